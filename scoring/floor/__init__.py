@@ -1,0 +1,1 @@
+"""What can be seen from where: plan, sight, cover, links, stands, fewest, invent."""

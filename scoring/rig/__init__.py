@@ -1,0 +1,1 @@
+"""Tripod, rotator, phone and lens as numbers."""
