@@ -1,0 +1,1 @@
+"""Speed as ratios against a peer in one run; never in a timed test."""
