@@ -1,0 +1,198 @@
+"""Settings of the site: safe defaults, everything that differs by machine from the environment."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from csp.constants import NONCE, NONE, SELF
+
+from trainer.config import environment
+
+ROOT = Path(__file__).resolve().parents[2]
+VAR = Path(os.environ.get("LEVELHEAD_VAR", ROOT / "var"))
+"""Everything the running site writes: database, own key, demo sign-in, locks."""
+SCENARIOS = ROOT / "scenarios"
+
+PRODUCTION = environment.flag("LEVELHEAD_PRODUCTION")
+DEBUG = environment.flag("LEVELHEAD_DEBUG")
+DEMO = environment.flag("LEVELHEAD_DEMO")
+"""Whether an invented firm with accounts may be made; `make run` turns it on."""
+ALLOWED_HOSTS = environment.words("LEVELHEAD_HOSTS") or ([] if PRODUCTION else ["localhost", "127.0.0.1", "[::1]"])
+if PRODUCTION:
+    environment.refuse_unsafe(debug=DEBUG, hosts=ALLOWED_HOSTS, demo=DEMO)
+SECRET_KEY = environment.secret_key(PRODUCTION, VAR / "secret_key")
+
+INSTALLED_APPS = [
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "django.contrib.staticfiles",
+    "allauth",
+    "allauth.account",
+    "csp",
+    "django_tasks",
+    "django_tasks_db",
+    "rest_framework",
+    "drf_spectacular",
+    "trainer.people",
+    "trainer.library",
+    "trainer.renders",
+    "trainer.drills",
+    "trainer.progress",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "csp.middleware.CSPMiddleware",
+    "trainer.config.headers.header_middleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "allauth.account.middleware.AccountMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+]
+
+ROOT_URLCONF = "trainer.config.urls"
+WSGI_APPLICATION = "trainer.config.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [ROOT / "trainer" / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "csp.context_processors.nonce",
+            ],
+        },
+    },
+]
+
+# Where things are kept.
+DATABASES = {"default": environment.database(os.environ.get("DATABASE_URL", ""), VAR)}
+_SEVERAL_HOSTS = DATABASES["default"]["ENGINE"] == "django.db.backends.postgresql"
+CACHES = {
+    # Counts of tries must be seen by every process. On the embedded database there is one web process.
+    "default": (
+        {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "counts_of_tries"}
+        if _SEVERAL_HOSTS
+        else {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "counts_of_tries"}
+    ),
+}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+STATIC_URL = "static/"
+STATIC_ROOT = ROOT / "static_built"
+STATICFILES_DIRS = [ROOT / "trainer" / "static"]
+STORAGES = {
+    "default": {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": {"location": VAR / "files"}},
+    "staticfiles": {
+        "BACKEND": (
+            "django.contrib.staticfiles.storage.ManifestStaticFilesStorage"
+            if PRODUCTION
+            else "django.contrib.staticfiles.storage.StaticFilesStorage"
+        ),
+    },
+}
+WHITENOISE_USE_FINDERS = not PRODUCTION
+WHITENOISE_AUTOREFRESH = DEBUG
+
+# Who comes in.
+AUTH_USER_MODEL = "people.Person"
+AUTHENTICATION_BACKENDS = ["allauth.account.auth_backends.AuthenticationBackend"]
+PASSWORD_HASHERS = [
+    "django.contrib.auth.hashers.Argon2PasswordHasher",
+    "django.contrib.auth.hashers.PBKDF2PasswordHasher",
+]
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator", "OPTIONS": {"min_length": 15}},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+ACCOUNT_ADAPTER = "trainer.people.signing.ByInvitation"
+ACCOUNT_USER_MODEL_USERNAME_FIELD = None
+ACCOUNT_LOGIN_METHODS = {"email"}
+ACCOUNT_SIGNUP_FIELDS = ["email*", "password1*", "password2*"]
+ACCOUNT_EMAIL_VERIFICATION = "none"
+ACCOUNT_EMAIL_NOTIFICATIONS = True
+ACCOUNT_EMAIL_SUBJECT_PREFIX = "Levelhead: "
+ACCOUNT_USER_DISPLAY = "trainer.people.signing.displayed"
+ACCOUNT_SESSION_REMEMBER = True
+LOGIN_URL = "account_login"
+LOGIN_REDIRECT_URL = "/"
+ACCOUNT_LOGOUT_REDIRECT_URL = "/"
+EMAIL_BACKEND = os.environ.get("LEVELHEAD_EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend")
+EMAIL_HOST = os.environ.get("LEVELHEAD_EMAIL_HOST", "localhost")
+DEFAULT_FROM_EMAIL = os.environ.get("LEVELHEAD_EMAIL_FROM", "levelhead@localhost")
+
+SESSION_COOKIE_AGE = 30 * 24 * 3600
+SESSION_COOKIE_HTTPONLY = True
+SESSION_COOKIE_SAMESITE = "Lax"
+CSRF_COOKIE_HTTPONLY = True
+CSRF_COOKIE_SAMESITE = "Lax"
+CSRF_FAILURE_VIEW = "django.views.csrf.csrf_failure"
+
+# What a browser is told.
+CONTENT_SECURITY_POLICY = {
+    "DIRECTIVES": {
+        "default-src": [NONE],
+        "script-src": [SELF, NONCE],
+        "style-src": [SELF],
+        "img-src": [SELF, "blob:"],
+        "connect-src": [SELF],
+        "font-src": [SELF],
+        "manifest-src": [SELF],
+        "worker-src": [SELF],
+        "form-action": [SELF],
+        "base-uri": [NONE],
+        "object-src": [NONE],
+        "frame-ancestors": [NONE],
+    },
+}
+SECURE_CONTENT_TYPE_NOSNIFF = True
+SECURE_REFERRER_POLICY = "same-origin"
+SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
+X_FRAME_OPTIONS = "DENY"
+DATA_UPLOAD_MAX_MEMORY_SIZE = 256 * 1024
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 300
+
+if PRODUCTION:
+    SECURE_SSL_REDIRECT = True
+    SECURE_HSTS_SECONDS = 365 * 24 * 3600
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = True
+    SECURE_HSTS_PRELOAD = True
+    SESSION_COOKIE_SECURE = True
+    SESSION_COOKIE_NAME = "__Host-sessionid"
+    CSRF_COOKIE_SECURE = True
+    CSRF_COOKIE_NAME = "__Host-csrftoken"
+    ACCOUNT_DEFAULT_HTTP_PROTOCOL = "https"
+    CSRF_TRUSTED_ORIGINS = [f"https://{host.lstrip('.')}" for host in ALLOWED_HOSTS]
+    if environment.flag("LEVELHEAD_BEHIND_PROXY"):
+        SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+else:
+    ACCOUNT_DEFAULT_HTTP_PROTOCOL = "http"
+
+# What is worked on beside the requests.
+TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
+
+LANGUAGE_CODE = "en-gb"
+USE_I18N = False
+TIME_ZONE = "UTC"
+USE_TZ = True
+
+LOGGING = {
+    "version": 1,
+    "disable_existing_loggers": False,
+    "formatters": {"line": {"format": "{asctime} {levelname} {name}: {message}", "style": "{"}},
+    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "line"}},
+    "root": {"handlers": ["console"], "level": "WARNING"},
+    "loggers": {"trainer": {"level": "INFO"}},
+}

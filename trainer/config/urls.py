@@ -1,0 +1,11 @@
+"""Every address of the site: rooms bring their own pages and their own API."""
+
+from __future__ import annotations
+
+from django.urls import include, path
+
+urlpatterns = [
+    path("account/", include("trainer.people.urls")),
+    path("", include("trainer.library.pages")),
+    path("", include("trainer.drills.pages")),
+]

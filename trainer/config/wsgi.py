@@ -1,0 +1,8 @@
+"""The site as a WSGI application, for gunicorn."""
+
+import os
+
+from django.core.wsgi import get_wsgi_application
+
+os.environ.setdefault("DJANGO_SETTINGS_MODULE", "trainer.config.settings")
+application = get_wsgi_application()

@@ -1,0 +1,1 @@
+"""What there is to practise on: recipes, floors, kits and house standards, versioned by content."""

@@ -1,0 +1,1 @@
+"""Who is here: persons, firms, teams and the roles they hold."""

@@ -1,0 +1,1 @@
+"""The projection: what the ledger says about each person and skill, pulled and never pushed."""

@@ -1,0 +1,1 @@
+"""Results of heavy computing by content address: request, compute, serve."""
