@@ -1,0 +1,95 @@
+"""The margin of a sheet: overall dimensions, scale bar, north tick, and the block that says what it is."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from trainer.library.drawing import pen
+from trainer.library.drawing.units import FOOT_M, length_words
+
+BAR_STEPS_M = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
+BAR_STEPS_FT = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
+
+
+@dataclass(frozen=True, slots=True)
+class TitleBlock:
+    """What the foot of a sheet says."""
+
+    drill: str
+    place: str
+    level: str
+    revision: str = ""
+
+
+def dimension(a: pen.Spot, b: pen.Spot, scale: float, units: str, offset_px: float) -> str:
+    """A dimension line beside the segment a-b, ``offset_px`` to its left, with ticks at both ends."""
+    length = math.dist(a, b)
+    if length < 1e-6:
+        return ""
+    shift = offset_px * scale / pen.CM
+    left = (-(b[1] - a[1]) / length * shift, (b[0] - a[0]) / length * shift)
+    p, q = (a[0] + left[0], a[1] + left[1]), (b[0] + left[0], b[1] + left[1])
+    middle = ((p[0] + q[0]) / 2, (p[1] + q[1]) / 2)
+    turn = pen.heading_deg(p, q)
+    ticks = "".join(pen.fixed(end, pen.path("M-4 4L4 -4M0 -5V5", "end-tick"), scale, turn_deg=turn) for end in (p, q))
+    text = pen.words(length_words(length, units), "words dim", x=0, y=-4, text_anchor="middle")
+    return pen.tag(
+        "g", pen.path(pen.ring([p, q], closed=False), "dim-line") + ticks
+        + pen.fixed(middle, text, scale, turn_deg=turn), class_="dimension",
+    )  # fmt: skip
+
+
+def scale_bar(at: pen.Spot, scale: float, units: str, room_px: float = 160.0) -> str:
+    """A bar in four alternate fields, its length the roundest that fits."""
+    steps, unit_m = (BAR_STEPS_FT, FOOT_M) if units == "ft" else (BAR_STEPS_M, 1.0)
+    fitting = [s for s in steps if s * unit_m * pen.CM / scale <= room_px]
+    whole = fitting[-1] if fitting else steps[0]
+    length = whole * unit_m
+    height = 5 * scale / pen.CM
+    fields = "".join(
+        pen.path(
+            pen.ring([(at[0] + length * i / 4, at[1]), (at[0] + length * (i + 1) / 4, at[1]),
+                      (at[0] + length * (i + 1) / 4, at[1] - height), (at[0] + length * i / 4, at[1] - height)]),
+            "bar-full" if i % 2 == 0 else "bar-blank",
+        )
+        for i in range(4)
+    )  # fmt: skip
+    unit = "ft" if units == "ft" else "m"
+    zero = pen.fixed(at, pen.words("0", "words dim", x=0, y=-4, text_anchor="middle"), scale)
+    end = pen.fixed(
+        (at[0] + length, at[1]), pen.words(f"{whole:g} {unit}", "words dim", x=0, y=-4, text_anchor="middle"), scale
+    )
+    return pen.tag("g", fields + zero + end, class_="scale-bar")
+
+
+def north_tick(at: pen.Spot, north_deg: float, scale: float) -> str:
+    """A short needle toward true north, with its letter at the point."""
+    turn = 90.0 - north_deg
+    needle = pen.path("M0 12V-10M0 -12L4 -2H-4Z", "north")
+    # The letter stands upright however the needle lies.
+    letter = pen.fixed(
+        at,
+        pen.words("N", "words dim", x=20 * math.sin(math.radians(turn)), y=4 - 20 * math.cos(math.radians(turn)),
+                  text_anchor="middle"),
+        scale,
+    )  # fmt: skip
+    return pen.tag("g", pen.fixed(at, needle, scale, turn_deg=-turn) + letter, class_="north-tick")
+
+
+def title_block(left_m: float, top_m: float, width_m: float, height_m: float, scale: float, block: TitleBlock) -> str:
+    """Four ruled fields along the foot of the sheet: drill, place, level, revision."""
+    shares = (0.36, 0.32, 0.18, 0.14)
+    named = (("drill", block.drill), ("place", block.place), ("level", block.level), ("revision", block.revision))
+    out, x = [], left_m
+    for share, (name, text) in zip(shares, named, strict=True):
+        width = width_m * share
+        out.append(pen.path(
+            pen.ring([(x, top_m), (x + width, top_m), (x + width, top_m - height_m), (x, top_m - height_m)]), "block"
+        ))  # fmt: skip
+        fits = max(4, int((width * pen.CM / scale - 12) / 6.6))
+        short = text if len(text) <= fits else text[: fits - 1].rstrip() + "…"
+        inside = pen.words(name, "words small", x=7, y=14) + pen.words(short, "words", x=7, y=31)
+        out.append(pen.fixed((x, top_m), inside, scale))
+        x += width
+    return pen.tag("g", "".join(out), class_="title-block")
