@@ -47,6 +47,7 @@ MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "csp.middleware.CSPMiddleware",
     "trainer.config.headers.header_middleware",
+    "trainer.config.busy.BusyMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
@@ -91,6 +92,7 @@ DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 STATIC_URL = "static/"
 STATIC_ROOT = ROOT / "static_built"
+STATIC_ROOT.mkdir(exist_ok=True)
 STATICFILES_DIRS = [ROOT / "trainer" / "static"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": {"location": VAR / "files"}},
@@ -104,6 +106,10 @@ STORAGES = {
 }
 WHITENOISE_USE_FINDERS = not PRODUCTION
 WHITENOISE_AUTOREFRESH = DEBUG
+
+# What work is judged by.
+HOUSE_STANDARD = os.environ.get("LEVELHEAD_STANDARD", "")
+"""Version of the house standard in force; the latest one on the shelf when empty."""
 
 # Who comes in.
 AUTH_USER_MODEL = "people.Person"
@@ -179,6 +185,28 @@ if PRODUCTION:
         SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
 else:
     ACCOUNT_DEFAULT_HTTP_PROTOCOL = "http"
+
+# The API.
+REST_FRAMEWORK = {
+    "DEFAULT_AUTHENTICATION_CLASSES": ["trainer.config.intake.SessionOrRefused"],
+    "DEFAULT_PERMISSION_CLASSES": ["rest_framework.permissions.IsAuthenticated"],
+    "DEFAULT_PARSER_CLASSES": ["trainer.config.intake.BoundedJSONParser"],
+    "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
+    "DEFAULT_THROTTLE_CLASSES": ["rest_framework.throttling.UserRateThrottle"],
+    "DEFAULT_THROTTLE_RATES": {"user": "1200/min", "issue": "60/min"},
+    "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
+    "EXCEPTION_HANDLER": "trainer.config.refusals.explain",
+    "UNAUTHENTICATED_USER": "django.contrib.auth.models.AnonymousUser",
+    "URL_FORMAT_OVERRIDE": None,
+}
+SPECTACULAR_SETTINGS = {
+    "TITLE": "Levelhead",
+    "DESCRIPTION": "Practise placing stations: open an attempt, answer it once, read its grade.",
+    "VERSION": "1",
+    "SERVE_INCLUDE_SCHEMA": False,
+    "SCHEMA_PATH_PREFIX": "/api/",
+    "COMPONENT_SPLIT_REQUEST": True,
+}
 
 # What is worked on beside the requests.
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}

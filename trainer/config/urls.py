@@ -6,6 +6,7 @@ from django.urls import include, path
 
 urlpatterns = [
     path("account/", include("trainer.people.urls")),
+    path("api/", include("trainer.config.api")),
     path("", include("trainer.library.pages")),
     path("", include("trainer.drills.pages")),
 ]

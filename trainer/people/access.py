@@ -8,8 +8,10 @@
 
 from __future__ import annotations
 
+from typing import TypeVar
+
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import Q, QuerySet
+from django.db.models import Model, Q, QuerySet
 
 from trainer.people.models import Membership, Person, Role, Team
 
@@ -49,4 +51,19 @@ def people_followed_by(visitor: Visitor) -> QuerySet[Person]:
     return Person.objects.filter(Q(pk=visitor.pk) | Q(pk__in=led))
 
 
-__all__ = ["LEADING", "Visitor", "people_followed_by", "people_named_to", "teams_led_by", "teams_of"]
+Row = TypeVar("Row", bound=Model)
+
+
+def own(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:
+    """Those of the rows that belong to the visitor; rows have a ``person``."""
+    return rows.filter(person=visitor) if isinstance(visitor, Person) else rows.none()
+
+
+def followed(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:
+    """Those of the rows whose ``person`` the visitor may follow."""
+    return rows.filter(person__in=people_followed_by(visitor))
+
+
+__all__ = [
+    "LEADING", "Visitor", "followed", "own", "people_followed_by", "people_named_to", "teams_led_by", "teams_of",
+]  # fmt: skip

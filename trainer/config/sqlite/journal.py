@@ -15,7 +15,7 @@ def wal_is_safe(version: Version) -> bool:
     if version >= (3, 51, 3):
         return True
     major, minor, patch = version
-    return (major, minor) == (3, 50) and patch >= 7 or (major, minor) == (3, 44) and patch >= 6
+    return ((major, minor) == (3, 50) and patch >= 7) or ((major, minor) == (3, 44) and patch >= 6)
 
 
 def journal_mode(version: Version) -> str:

@@ -1,0 +1,27 @@
+"""A database that is busy for too long is no fault of the person: come back in a moment, nothing is lost."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from django.db.utils import OperationalError
+from django.http import HttpRequest, HttpResponse, JsonResponse
+
+RETRY_AFTER_S = 5
+
+
+class BusyMiddleware:
+    """Turn a database that could not be written to into 503 with Retry-After."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
+        """Answer for a busy database; leave every other error to the framework."""
+        if not isinstance(error, OperationalError):
+            return None
+        detail = "The site is busy. Your answer is kept where you are; it is sent again in a moment."
+        return JsonResponse({"detail": detail}, status=503, headers={"Retry-After": str(RETRY_AFTER_S)})

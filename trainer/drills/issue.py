@@ -1,0 +1,73 @@
+"""Issue: give a person one stored variation that they have not seen, and open an attempt for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db import transaction
+
+from trainer.drills.models import Attempt
+from trainer.library.shelf import basis
+from trainer.people.access import own
+from trainer.people.models import Person
+from trainer.renders import stock
+from trainer.renders.work import ask_for
+
+
+class NotReady(Exception):
+    """No variation that this person has not seen is stored yet; one is being made. The message is for people."""
+
+
+@dataclass(frozen=True, slots=True)
+class Issued:
+    """The attempt, and whether it was opened just now."""
+
+    attempt: Attempt
+    fresh: bool
+
+
+def issue(person: Person, recipe: str, mode: str, now: datetime) -> Issued:
+    """Open an attempt at a recipe, or give back the one that is still open: two taps make one attempt.
+
+    Raises NotOnShelf for an unknown recipe, NotReady when every stored variation was seen.
+    """
+    made_of = basis(recipe)
+    with transaction.atomic():
+        # One issue at a time for one person, so that the same variation cannot be drawn twice.
+        Person.objects.select_for_update().get(pk=person.pk)
+        mine = own(Attempt.objects.filter(recipe=recipe), person)
+        still_open = mine.filter(mode=mode, answer__isnull=True, void__isnull=True).order_by("-issued_at").first()
+        if still_open is not None:
+            return Issued(still_open, fresh=False)
+        seen = set(mine.values_list("fingerprint", flat=True))
+        variation = stock.next_for(made_of.address, seen)
+        ask_for(recipe, stock.READY + len(seen) + 1)
+        attempt = None
+        if variation is not None:
+            task = stock.task_of(variation)
+            attempt = Attempt.objects.create(
+                person=person,
+                mode=mode,
+                kind=task.kind,
+                recipe=recipe,
+                recipe_hash=task.recipe_hash,
+                kit=variation.kit,
+                seed=task.seed,
+                engine=task.engine,
+                standard=task.standard,
+                standard_address=made_of.standard_address,
+                public=task.public,
+                key=task.key,
+                difficulty_logit=task.difficulty_logit,
+                difficulty_sd=task.difficulty_sd,
+                guess_floor=task.guess_floor,
+                fingerprint=task.fingerprint,
+                issued_at=now,
+            )
+    if attempt is None:
+        raise NotReady("A new case is being made. Try again in a moment.")
+    return Issued(attempt, fresh=True)
+
+
+__all__ = ["Issued", "NotReady", "issue"]

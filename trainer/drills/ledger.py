@@ -1,0 +1,63 @@
+"""Reading and adding to the ledger: the order of entries, and tasks and grades as values again."""
+
+from __future__ import annotations
+
+from dataclasses import asdict
+from datetime import datetime
+from typing import Any
+
+from django.db import connection
+
+from scoring.drill import Grade as GradeValue
+from scoring.drill import Task, canonical_json
+from scoring.kinds import kind
+from scoring.standard import Standard
+from trainer.drills.models import Attempt, Entry
+
+ENTRY_LOCK = 7_120_001
+"""Number of the advisory lock under which PostgreSQL numbers entries in the order of their commits."""
+
+
+def enter(what: str, attempt: Attempt | None, now: datetime) -> Entry:
+    """Append an entry; call it last in a transaction.
+
+    Whoever folds the ledger reads past the last number once and never looks back, so a smaller number must not
+    be committed after a larger one. SQLite has one writer at a time; on PostgreSQL a lock sees to it.
+    """
+    if connection.vendor == "postgresql":
+        with connection.cursor() as cursor:
+            cursor.execute("SELECT pg_advisory_xact_lock(%s)", [ENTRY_LOCK])
+    return Entry.objects.create(what=what, attempt=attempt, made_at=now)
+
+
+def task_of(attempt: Attempt) -> Task:
+    """The task that was issued, as a value."""
+    return Task(
+        kind=attempt.kind,  # type: ignore[arg-type]
+        recipe=attempt.recipe,
+        recipe_hash=attempt.recipe_hash,
+        standard=attempt.standard,
+        seed=attempt.seed,
+        engine=attempt.engine,
+        public=attempt.public,
+        key=attempt.key,
+        difficulty_logit=attempt.difficulty_logit,
+        difficulty_sd=attempt.difficulty_sd,
+        guess_floor=attempt.guess_floor,
+        fingerprint=attempt.fingerprint,
+    )
+
+
+def judge(attempt: Attempt, body: dict[str, Any], standard: Standard) -> GradeValue:
+    """Grade an answer to an attempt; touches no database. Raises AnswerError."""
+    return kind(attempt.kind).grade(task_of(attempt), body, standard)
+
+
+def grade_json(grade: GradeValue) -> dict[str, Any]:
+    """A grade as JSON, checked to be finite."""
+    body = asdict(grade)
+    canonical_json(body)
+    return body
+
+
+__all__ = ["enter", "grade_json", "judge", "task_of"]

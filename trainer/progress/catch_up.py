@@ -1,0 +1,82 @@
+"""Catching up: fold every ledger entry after the cursor into records.
+
+After an answer, by a worker, and in a rebuild from zero it is this same code, so records can always be dropped.
+A void is folded by adding up that person anew from the entries up to it, in their order; so the sums come out
+equal to the last digit however the ledger was cut into steps.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from django.db import transaction
+
+from trainer.drills.models import Attempt, Entry
+from trainer.progress.models import Cursor, Record
+
+RECORDS = "records"
+
+
+def catch_up(upto: int | None = None) -> int:
+    """Fold the entries after the cursor, as far as number ``upto`` if given; returns how many there were."""
+    with transaction.atomic():
+        Cursor.objects.get_or_create(name=RECORDS)
+        cursor = Cursor.objects.select_for_update().get(name=RECORDS)
+        entries = Entry.objects.filter(pk__gt=cursor.entry).order_by("pk")
+        if upto is not None:
+            entries = entries.filter(pk__lte=upto)
+        folded = 0
+        for entry in entries.select_related("attempt__answer__grade").iterator(chunk_size=500):
+            _fold(entry)
+            cursor.entry = entry.pk
+            folded += 1
+        if folded:
+            cursor.save(update_fields=["entry"])
+    return folded
+
+
+def rebuild() -> int:
+    """Drop the records and fold the whole ledger again."""
+    with transaction.atomic():
+        Record.objects.all().delete()
+        Cursor.objects.filter(name=RECORDS).delete()
+        return catch_up()
+
+
+def _fold(entry: Entry) -> None:
+    attempt = entry.attempt
+    if attempt is None or attempt.person_id is None:
+        return
+    if entry.what == Entry.What.GRADE:
+        # A void may have been committed between the reading of an answer and its storing.
+        if not attempt.entries.filter(what=Entry.What.VOID, pk__lt=entry.pk).exists():
+            _add(attempt)
+    elif entry.what == Entry.What.VOID:
+        Record.objects.filter(person_id=attempt.person_id).delete()
+        for counted in _counted(attempt, entry.pk):
+            _add(counted)
+
+
+def _counted(attempt: Attempt, upto: int) -> Iterator[Attempt]:
+    """Attempts of the same person graded up to an entry and not void by then, in the order of their grades."""
+    person_entries = Entry.objects.filter(attempt__person_id=attempt.person_id, pk__lte=upto)
+    void = set(person_entries.filter(what=Entry.What.VOID).values_list("attempt_id", flat=True))
+    graded = person_entries.filter(what=Entry.What.GRADE).order_by("pk").select_related("attempt__answer__grade")
+    for entry in graded:
+        if entry.attempt is not None and entry.attempt_id not in void:
+            yield entry.attempt
+
+
+def _add(attempt: Attempt) -> None:
+    answer = attempt.answer
+    for evidence in answer.grade.body["evidence"]:
+        record, _ = Record.objects.get_or_create(
+            person_id=attempt.person_id, skill=evidence["skill"], defaults={"last_at": answer.received_at}
+        )
+        record.n += 1
+        record.credit_sum += evidence["credit"]
+        record.last_at = answer.received_at
+        record.save(update_fields=["n", "credit_sum", "last_at"])
+
+
+__all__ = ["catch_up", "rebuild"]

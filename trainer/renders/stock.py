@@ -1,0 +1,105 @@
+"""Variations kept ready: a task is issued only when it is stored with its reference, so nobody waits for one.
+
+    basis + random seed --make--> variation (or an unfit seed, never tried again)
+
+Seeds are drawn at random, because a seed that can be guessed would let the key be computed elsewhere.
+"""
+
+from __future__ import annotations
+
+import logging
+import secrets
+from collections.abc import Callable, Collection
+from dataclasses import asdict
+from datetime import datetime
+from typing import Any
+
+from django.db import IntegrityError, transaction
+
+from scoring.drill import Task, canonical_json
+from scoring.drill import Unfit as UnfitSeed
+from scoring.kinds import kind
+from trainer.library.shelf import Basis
+from trainer.renders.models import Unfit, Variation
+
+log = logging.getLogger(__name__)
+
+READY = 20
+"""Variations that the worker keeps ready for whoever has used the most of them."""
+AT_ONCE = 2
+"""Variations of each recipe that are made at the first set-up, before anybody comes."""
+UNFIT_IN_A_ROW = 60
+"""After so many unfit seeds in a row the recipe is given up on, and said so in the log."""
+
+Draw = Callable[[], int]
+
+
+def random_seed() -> int:
+    """A seed that nobody can guess: 62 random bits."""
+    return secrets.randbits(62)
+
+
+def make_one(basis: Basis, seed: int, now: datetime) -> Variation | None:
+    """Make and store the variation of that seed; None when the seed is unfit, which is stored too."""
+    made_of = {"address": basis.address, "seed": seed}
+    stored = Variation.objects.filter(**made_of).first()
+    if stored is not None or Unfit.objects.filter(**made_of).exists():
+        return stored
+    try:
+        task = kind(basis.recipe.kind).make(basis.recipe, basis.plan, basis.kit, basis.standard, seed)
+    except UnfitSeed as unfit:
+        return _unfit(made_of, str(unfit))
+    body = asdict(task)
+    canonical_json(body)
+    try:
+        with transaction.atomic():
+            return Variation.objects.create(
+                **made_of,
+                recipe=basis.recipe.name,
+                kit=basis.kit.name,
+                task=body,
+                difficulty_logit=task.difficulty_logit,
+                fingerprint=task.fingerprint,
+                made_at=now,
+            )
+    except IntegrityError:
+        # Another worker was first with this seed, or with one that looks the same.
+        return Variation.objects.filter(**made_of).first() or _unfit(made_of, "looks like a variation there is")
+
+
+def make_ready(basis: Basis, wanted: int, now: datetime, *, at_most: int, draw: Draw = random_seed) -> int:
+    """Make up to ``at_most`` variations while fewer than ``wanted`` are stored; returns how many are missing."""
+    unfit_in_a_row = 0
+    made = 0
+    missing = wanted - count(basis.address)
+    while missing > 0 and made < at_most:
+        if make_one(basis, draw(), now) is not None:
+            made, missing, unfit_in_a_row = made + 1, missing - 1, 0
+            continue
+        unfit_in_a_row += 1
+        if unfit_in_a_row >= UNFIT_IN_A_ROW:
+            log.error("recipe %s: %d unfit seeds in a row, %d missing", basis.recipe.name, unfit_in_a_row, missing)
+            return 0
+    return max(0, missing)
+
+
+def count(address: str) -> int:
+    """How many variations of a basis are stored."""
+    return Variation.objects.filter(address=address).count()
+
+
+def next_for(address: str, seen: Collection[str]) -> Variation | None:
+    """The longest stored variation that looks like none of those seen (by fingerprint); None when there is none."""
+    return Variation.objects.filter(address=address).exclude(fingerprint__in=seen).order_by("pk").first()
+
+
+def task_of(variation: Variation) -> Task:
+    """The task as it was made."""
+    return Task(**variation.task)
+
+
+def _unfit(made_of: dict[str, Any], reason: str) -> None:
+    Unfit.objects.get_or_create(**made_of, defaults={"reason": reason})
+
+
+__all__ = ["AT_ONCE", "READY", "count", "make_one", "make_ready", "next_for", "random_seed", "task_of"]
