@@ -1,0 +1,183 @@
+"""Height bands: the part of a level that sight at one height, or along one sloping plane, can cross.
+
+A *band* is the union of the spaces and openings whose air the plane cuts, and of the air over flights, less the
+things and leaves it cuts. A wall is where the band is not. The *walk* band leaves out windows and glass: a link
+counts only through what one can walk through. The *floor scene* of a height and a floor is what a ray from the
+lens down to that floor can cross, with the lower things left to cast their shadows (see ``shadows``).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from shapely.geometry import Polygon
+
+from scoring.floor.place import Place
+from scoring.floor.shapes import Height, Hole, Solid, level_height
+from scoring.floor.sight import Array
+
+GRID_M = 1e-8
+"""Unions are made on this grid, so that outlines which touch by design do not leave hair cracks."""
+
+FAR_M = 4000.0
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A region with its boundary as walls, shape (n, 4)."""
+
+    region: Any
+    edges: Array
+
+
+@dataclass(frozen=True, slots=True)
+class Scene:
+    """What decides how much of one floor is seen from one height."""
+
+    edges: Array
+    region: Any
+    casters: tuple[Solid, ...]
+    """Lower or hanging things, which hide part of the floor behind them."""
+
+
+def walls(region: Any) -> Array:
+    """The boundary of a polygon or of several as walls, shape (n, 4)."""
+    rows = []
+    for part in shapely.get_parts(region):
+        if part.geom_type != "Polygon":
+            continue
+        for ring in (part.exterior, *part.interiors):
+            at = shapely.get_coordinates(ring)
+            rows.append(np.hstack([at[:-1], at[1:]]))
+    return np.ascontiguousarray(np.vstack(rows)) if rows else np.empty((0, 4))
+
+
+def band(place: Place, level: int, z: float, *, walk: bool) -> Band:
+    """The band of one level at the absolute height z [m]; kept by the place."""
+    z = round(z, 9)
+
+    def make() -> Band:
+        region = tilted(place, (level,), level_height(z), walk=walk)
+        return Band(region, walls(region))
+
+    return place.keep(("band", level, z, walk), make)
+
+
+def tilted(place: Place, levels: Iterable[int], plane: Height, *, walk: bool) -> Any:
+    """The region of the given levels that a plane crosses through air."""
+    levels = tuple(levels)
+    air: list[Any] = []
+    solid: list[Any] = []
+    wells: list[Any] = []
+    for run in place.runs:
+        if run.flight.foot.level in levels or run.flight.head.level in levels:
+            over = _where_above(run.polygon, plane, run.treads)
+            if run.flight.foot.level in levels:
+                solid.append(run.polygon.difference(over))
+            wells.append(_where_above(over, level_height(run.top), plane))
+    for level in levels:
+        storey = place.storeys[level]
+        for room in storey.rooms:
+            part: Any = _where_above(room.polygon, plane, level_height(room.floor))
+            for ceiling in room.ceilings:
+                part = _where_above(part, ceiling, plane)
+            air.append(part)
+    spaces = shapely.union_all(air, grid_size=GRID_M)
+    if solid:
+        spaces = spaces.difference(shapely.union_all(solid, grid_size=GRID_M), grid_size=GRID_M)
+    parts = [spaces, *wells]
+    for level in levels:
+        for hole in place.storeys[level].holes:
+            if hole.walkable or not walk:
+                over = _where_above(hole.polygon, plane, level_height(hole.sill))
+                parts.append(_where_above(over, level_height(hole.head), plane))
+    region = shapely.union_all(parts, grid_size=GRID_M)
+    cut = []
+    for level in levels:
+        for thing in place.storeys[level].solids:
+            over = _where_above(thing.polygon, plane, level_height(thing.base))
+            cut.append(_where_above(over, level_height(thing.top), plane))
+    cut = [part for part in cut if not part.is_empty]
+    if cut:
+        region = region.difference(shapely.union_all(cut, grid_size=GRID_M), grid_size=GRID_M)
+    return region
+
+
+def _where_above(region: Any, upper: Height, lower: Height) -> Any:
+    """The part of a region over which one plane lies above, or on, another."""
+    k, gx, gy = upper[0] - lower[0], upper[1] - lower[1], upper[2] - lower[2]
+    steep = math.hypot(gx, gy)
+    if steep < 1e-12:
+        return region if k > 0.0 else Polygon()
+    ux, uy = gx / steep, gy / steep
+    fx, fy = -k / steep * ux, -k / steep * uy
+    wx, wy = -uy * FAR_M, ux * FAR_M
+    half = Polygon(
+        [
+            (fx - wx, fy - wy),
+            (fx - wx + FAR_M * ux, fy - wy + FAR_M * uy),
+            (fx + wx + FAR_M * ux, fy + wy + FAR_M * uy),
+            (fx + wx, fy + wy),
+        ]
+    )
+    return region.intersection(half)
+
+
+def scene(place: Place, level: int, z: float, floor: float) -> Scene:
+    """What lies between a lens at absolute height z and a floor [m]; kept by the place.
+
+    A ceiling, flat or sloped, never hides the floor of its own room (each is lowest over its own part, so a
+    straight ray to the floor stays under it); only walls and solids do. Higher floors are solids here.
+    """
+    z, floor = round(z, 9), round(floor, 9)
+    return place.keep(("scene", level, z, floor), lambda: _scene(place, level, z, floor))
+
+
+def _scene(place: Place, level: int, z: float, floor: float) -> Scene:
+    storey = place.storeys[level]
+    air: list[Any] = [
+        room.polygon
+        for room in storey.rooms
+        if room.floor < z and all(c[0] > z for c in room.ceilings if c[1] == c[2] == 0.0)
+    ]
+    solids: list[Solid] = list(storey.solids)
+    solids += [
+        Solid(room.polygon, floor, room.floor, room.space.name, room.space.id, False)
+        for room in storey.rooms
+        if floor < room.floor < z
+    ]
+    wells: list[Any] = []
+    rise: list[Any] = []
+    for run in place.runs:
+        if level in (run.flight.foot.level, run.flight.head.level):
+            over = _where_above(run.polygon, level_height(z), run.treads)
+            if z < run.top:
+                wells.append(over)
+            if run.flight.foot.level == level:
+                rise.append(run.polygon.difference(over))
+                solids += [step for step in run.steps if floor < step.top < z]
+    base = shapely.union_all(air, grid_size=GRID_M)
+    if rise:
+        base = base.difference(shapely.union_all(rise, grid_size=GRID_M), grid_size=GRID_M)
+    holes = [hole.polygon for hole in storey.holes if _shows_floor(hole) and hole.floor < z < hole.head]
+    region = shapely.union_all([base, *wells, *holes], grid_size=GRID_M)
+    full = [s.polygon for s in solids if s.base <= floor + 1e-9 and s.top >= z]
+    if full:
+        region = region.difference(shapely.union_all(full, grid_size=GRID_M), grid_size=GRID_M)
+    casters = tuple(
+        s for s in solids if s.top > floor + 1e-9 and s.base < z - 1e-9 and not (s.base <= floor + 1e-9 and s.top >= z)
+    )
+    return Scene(walls(region), region, casters)
+
+
+def _shows_floor(hole: Hole) -> bool:
+    """Whether floor seen through it counts: not through a window over a sill."""
+    return hole.sill <= hole.floor + 1e-9 and (hole.walkable or hole.opening.kind in ("glass", "window"))
+
+
+__all__ = ["GRID_M", "Band", "Scene", "band", "scene", "tilted", "walls"]

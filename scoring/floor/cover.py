@@ -1,0 +1,228 @@
+"""Floor seen: how much of each space's floor a set of stations shows, once and twice, and what stays unseen."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+from shapely.errors import GEOSException
+from shapely.geometry import Polygon as Shape
+from shapely.geometry.polygon import orient
+
+from scoring.floor.bands import Scene, scene
+from scoring.floor.findings import Cover, Polygon, Spot
+from scoring.floor.place import Place
+from scoring.floor.plan import Station
+from scoring.floor.shadows import Casters, casters, shadow
+from scoring.floor.shapes import Room
+from scoring.floor.sight import inside, visibility
+
+SpaceKey = tuple[int, str]
+"""A space of a plan: level and id."""
+
+SPECK_M2 = 1e-6
+"""Pieces of floor smaller than this are rounding, not floor."""
+
+
+@dataclass(frozen=True, slots=True)
+class Floors:
+    """The floors of one level: each room's outline less what stands on it."""
+
+    rooms: tuple[Room, ...]
+    areas: NDArray[Any]
+    """Polygons, shape (rooms,)."""
+    heights: tuple[float, ...]
+    """The absolute heights that occur among them [m]."""
+
+
+def floors(place: Place, level: int) -> Floors:
+    """The floors of a level; kept by the place."""
+
+    def make() -> Floors:
+        storey = place.storeys[level]
+        taken = [s.polygon for s in storey.solids if not s.hangs]
+        taken += [r.polygon for r in place.runs if level in (r.flight.foot.level, r.flight.head.level)]
+        gone = shapely.union_all(taken) if taken else Shape()
+        areas = np.array([room.polygon.difference(gone) for room in storey.rooms], dtype=object)
+        shapely.prepare(areas)
+        return Floors(storey.rooms, areas, tuple(sorted({room.floor for room in storey.rooms})))
+
+    return place.keep(("floors", level), make)
+
+
+def floor_m2(place: Place, level: int, space_id: str) -> float:
+    """Area of a space's floor that could be shown at all [m2]: what stands on it is no floor."""
+    every = floors(place, level)
+    areas = place.keep(("floor areas", level), lambda: shapely.area(every.areas))
+    for room, area in zip(every.rooms, areas, strict=True):
+        if room.space.id == space_id:
+            return float(area)
+    raise KeyError(space_id)
+
+
+def reach_m(place: Place, height_m: float, *, outdoor: bool) -> float:
+    """How far out floor counts as seen from a lens that high over it [m]: range and grazing, whichever ends first."""
+    standard = place.standard
+    limit = standard.sight_range_outdoor_m if outdoor else standard.sight_range_m
+    grazing = math.tan(math.radians(standard.floor_grazing_min_deg))
+    return min(limit, height_m / grazing) if grazing > 0.0 else limit
+
+
+def floor_seen(place: Place, station: Station) -> dict[SpaceKey, Any]:
+    """The exact floor seen from one station, by space; spaces of which nothing is seen are left out.
+
+    Nothing is seen from a station in a wall, in a thing as high as the lens, or off every floor.
+    """
+    z = place.lens_z(station)
+    if z is None:
+        return {}
+    level = station.level
+    every = floors(place, level)
+    seen: dict[SpaceKey, Any] = {}
+    for height in every.heights:
+        if height >= z:
+            continue
+        what, things = _scene(place, level, z, height)
+        if not inside(what.edges, station.x, station.y):
+            continue
+        for outdoor in (False, True):
+            mask = place.keep(
+                ("mask", level, height, outdoor),
+                lambda h=height, o=outdoor: np.array([r.floor == h and r.space.outdoor == o for r in every.rooms]),  # type: ignore[misc]
+            )
+            reach = reach_m(place, z - height, outdoor=outdoor)
+            if not mask.any() or reach <= 0.0:
+                continue
+            view = _view(what, things, station, z - height, reach)
+            if view is None:
+                continue
+            for i in np.flatnonzero(mask & shapely.intersects(every.areas, view)):
+                part = meet(view, every.areas[i])
+                if part.area > SPECK_M2:
+                    seen[level, every.rooms[i].space.id] = part
+    return seen
+
+
+def _scene(place: Place, level: int, z: float, height: float) -> tuple[Scene, Casters]:
+    what = scene(place, level, z, height)
+    things = place.keep(("casters", level, round(z, 9), height), lambda: casters(what.casters, height))
+    return what, things
+
+
+def _view(what: Scene, things: Casters, station: Station, height_m: float, reach: float) -> Any | None:
+    try:
+        view: Any = Shape(visibility(what.edges, station.x, station.y, reach))
+    except ValueError:  # on a wall: no side of it is defined, so nothing is seen
+        return None
+    shapely.prepare(view)
+    hidden = shadow(things, view, station.x, station.y, height_m, reach)
+    return view if hidden is None else less(view, hidden)
+
+
+def meet(a: Any, b: Any) -> Any:
+    """What two regions share."""
+    try:
+        return shapely.intersection(a, b)
+    except GEOSException:
+        return shapely.intersection(shapely.make_valid(a), shapely.make_valid(b))
+
+
+def less(a: Any, b: Any) -> Any:
+    """The first region without the second."""
+    try:
+        return shapely.difference(a, b)
+    except GEOSException:
+        return shapely.difference(shapely.make_valid(a), shapely.make_valid(b))
+
+
+def join(parts: Sequence[Any]) -> Any:
+    """The union of regions."""
+    if len(parts) == 1:
+        return parts[0]
+    try:
+        return shapely.union_all(list(parts))
+    except GEOSException:
+        return shapely.union_all([shapely.make_valid(part) for part in parts])
+
+
+@dataclass(frozen=True, slots=True)
+class Depth:
+    """One space's floor, by how many stations see it."""
+
+    any: Any
+    twice: Any
+    only_m2: dict[int, float]
+    """Per station that sees some of it: the floor that no other station sees [m2]."""
+
+
+def depth(parts: Mapping[int, Any]) -> Depth:
+    """Overlay what several stations see of one floor: any, twice or more, and each one's own."""
+    once: Any = None
+    twice: list[Any] = []
+    for part in parts.values():
+        if once is None:
+            once = part
+            continue
+        twice.append(meet(once, part))
+        once = join([once, part])
+    deep = join(twice) if twice else Shape()
+    only = {i: max(part.area - (meet(part, deep).area if twice else 0.0), 0.0) for i, part in parts.items()}
+    return Depth(once if once is not None else Shape(), deep, only)
+
+
+def target_share(place: Place, room: Room, best_share: float) -> float:
+    """Share of a space's floor that is asked for: the standard's, or most of the best there is."""
+    standard = place.standard
+    least = standard.outdoor_share_min if room.space.outdoor else standard.floor_share_min
+    return min(least, standard.floor_share_of_best * best_share)
+
+
+def cover(place: Place, level: int, room: Room, area: Any, found: Depth, best_share: float) -> Cover:
+    """The finding for one space; its corners and its slack are filled in by the survey."""
+    missing = less(area, found.any)
+    pieces = sorted((p for p in _polygons(missing)), key=lambda p: -p.area)
+    worst = pieces[0].representative_point() if pieces else None
+    return Cover(
+        level=level,
+        space=room.space.id,
+        floor_m2=float(area.area),
+        seen_m2=float(found.any.area),
+        twice_m2=float(found.twice.area),
+        best_share=best_share,
+        target_share=target_share(place, room, best_share),
+        asked=room.space.cover,
+        corners=(),
+        once=rings(less(found.any, found.twice) if found.twice.area > 0.0 else found.any),
+        twice=rings(found.twice),
+        unseen=tuple(_rings(p) for p in pieces),
+        worst_unseen=None if worst is None else (worst.x, worst.y),
+    )
+
+
+def rings(region: Any) -> tuple[Polygon, ...]:
+    """A region as polygons of open rings, specks left out."""
+    return tuple(_rings(part) for part in _polygons(region))
+
+
+def _polygons(region: Any) -> list[Any]:
+    return [p for p in shapely.get_parts(region) if p.geom_type == "Polygon" and p.area > SPECK_M2]
+
+
+def _rings(polygon: Any) -> Polygon:
+    turned = orient(polygon)
+    return tuple(_ring(ring) for ring in (turned.exterior, *turned.interiors))
+
+
+def _ring(ring: Any) -> tuple[Spot, ...]:
+    return tuple(map(tuple, shapely.get_coordinates(ring)[:-1].tolist()))
+
+
+__all__ = [
+    "Depth", "Floors", "SpaceKey", "cover", "depth", "floor_m2", "floor_seen", "floors", "join", "less", "meet",
+    "reach_m", "rings", "target_share",
+]  # fmt: skip

@@ -1,0 +1,73 @@
+"""A place: a plan with a kit and a standard, prepared once and asked many times.
+
+Everything that depends on the plan alone is made when it is first needed and kept, so that a survey of moved
+stations costs only what the stations cost. Safe to share between threads; what it answers never depends on
+what was asked before.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Hashable
+from dataclasses import dataclass, field
+from typing import Any, TypeVar, cast
+
+import shapely
+
+from scoring.floor.plan import Plan, Station
+from scoring.floor.shapes import Room, Run, Storey, runs, storeys
+from scoring.rig.kit import Kit
+from scoring.standard import Standard
+
+T = TypeVar("T")
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Place:
+    """A plan seen with one kit under one standard. Make it with ``prepare``."""
+
+    plan: Plan
+    kit: Kit
+    standard: Standard
+    storeys: tuple[Storey, ...]
+    runs: tuple[Run, ...]
+    _kept: dict[Hashable, Any] = field(default_factory=dict, repr=False)
+    _lock: Any = field(default_factory=threading.RLock, repr=False)
+
+    def keep(self, key: Hashable, make: Callable[[], T]) -> T:
+        """What is kept under that key; made on the first call."""
+        if key not in self._kept:
+            with self._lock:
+                if key not in self._kept:
+                    self._kept[key] = make()
+        return cast(T, self._kept[key])
+
+    def room(self, station: Station) -> Room | None:
+        """The space that a station stands in; None in a wall, in a doorway, on a flight and off the plan."""
+        if station.level >= len(self.storeys):
+            return None
+        rooms = self.storeys[station.level].rooms
+        polygons = self.keep(("polygons", station.level), lambda: [room.polygon for room in rooms])
+        hit = shapely.contains_xy(polygons, station.x, station.y)
+        if not hit.any():
+            return None
+        wells = self.keep(("wells", station.level), lambda: self._wells(station.level))
+        if wells and shapely.contains_xy(wells, station.x, station.y).any():
+            return None
+        return rooms[int(hit.argmax())]
+
+    def _wells(self, level: int) -> list[Any]:
+        return [run.polygon for run in self.runs if level in (run.flight.foot.level, run.flight.head.level)]
+
+    def lens_z(self, station: Station) -> float | None:
+        """Absolute height of the lens at a station [m]; None where no space carries it."""
+        room = self.room(station)
+        return None if room is None else room.floor + self.kit.lens_height_m
+
+
+def prepare(plan: Plan, kit: Kit, standard: Standard) -> Place:
+    """Prepare a plan for a kit and a standard."""
+    return Place(plan, kit, standard, storeys(plan), runs(plan))
+
+
+__all__ = ["Place", "prepare"]

@@ -1,0 +1,239 @@
+"""Stands: whether a tripod may stand at a spot, and if not, every reason why not.
+
+The strict verdict of a spot is a list of *gaps*: how far each rule is from failing there (negative: it fails).
+The placement error gives the benefit: a spot is allowed when some spot within that error is strictly allowed,
+and *firm* when all of them say the same. Gaps change by no more than a spot moves, which settles most spots
+without looking round.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any
+
+import numpy as np
+import shapely
+
+from scoring.floor.bands import band
+from scoring.floor.findings import Spot, Stand, StandFault, StandReason
+from scoring.floor.footing import standing_floor, what_at
+from scoring.floor.place import Place
+from scoring.floor.plan import NO_STAND_USES, Segment, Station
+from scoring.floor.shapes import Room, the
+from scoring.floor.sight import Array, nearest
+from scoring.floor.strips import strip
+
+LOOK_ROUND = tuple(
+    (share * math.cos(math.radians(turn)), share * math.sin(math.radians(turn)))
+    for share in (1.0, 0.5)
+    for turn in range(0, 360, 45)
+)
+"""Where to look round a spot, in placement errors."""
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """One rule at one spot: it fails when the value is below the limit [m]."""
+
+    fault: StandFault
+    value: float
+    limit: float
+    at: Spot
+    what: str
+
+    @property
+    def spare(self) -> float:
+        """How far the spot is from failing; negative when it fails."""
+        return self.value - self.limit
+
+
+@dataclass(frozen=True, slots=True)
+class Edges:
+    """Unguarded drops and water of a level: segments with their words."""
+
+    lines: Array
+    words: tuple[str, ...]
+
+
+def stand(place: Place, station: Station) -> Stand:
+    """Whether a tripod may stand at a station, with every hard reason against it and the clearance round it."""
+    room = place.room(station)
+    gaps = strict(place, station)
+    least = min((gap.spare for gap in gaps), default=math.inf)
+    failed = [gap for gap in gaps if gap.spare < 0.0]
+    error = place.standard.placement_error_m
+    firm = True
+    if error > 0.0 and abs(least) <= error:
+        verdicts = [_passes(place, moved) for moved in _round(station, error)]
+        firm = all(verdict != bool(failed) for verdict in verdicts)
+        if failed and any(verdicts):
+            failed = []
+    clearance, at, what = _clearance(place, station, room)
+    reasons = tuple(StandReason(g.fault, g.value, g.limit, g.at, g.what) for g in failed)
+    return Stand(station.level, None if room is None else room.space.id, reasons, clearance, at, what, firm)
+
+
+def strict(place: Place, station: Station) -> list[Gap]:
+    """Every rule that has a say at that very spot, without any benefit."""
+    here = (station.x, station.y)
+    room = place.room(station)
+    if room is None:
+        return [_nowhere(place, station)]
+    kit, level = place.kit, station.level
+    gaps: list[Gap] = []
+    if room.space.use in NO_STAND_USES:
+        gaps.append(Gap("no-stand-zone", -_depth(room, station), 0.0, here, the(room.space.name)))
+    footing = standing_floor(place, level, room.floor)
+    on_floor = shapely.contains_xy(footing.region, station.x, station.y)
+    free, fx, fy = nearest(footing.edges, station.x, station.y)
+    under = what_at(place, level, room, (fx, fy)) if free < kit.leg_radius_m or not on_floor else ""
+    if not on_floor:
+        gaps.append(Gap("outside", -free, 0.0, here, under))
+    else:
+        gaps.append(Gap("legs", free, kit.leg_radius_m, (fx, fy), under))
+    gaps += _ends(place, station, room)
+    gaps += _edges_near(place, station, room)
+    gaps += _overhead(place, station, room)
+    return gaps
+
+
+def _passes(place: Place, station: Station) -> bool:
+    return all(gap.spare >= 0.0 for gap in strict(place, station))
+
+
+def _round(station: Station, error: float) -> list[Station]:
+    return [Station(level=station.level, x=station.x + error * u, y=station.y + error * v) for u, v in LOOK_ROUND]
+
+
+def _depth(room: Room, station: Station) -> float:
+    return float(room.polygon.exterior.distance(shapely.Point(station.x, station.y)))
+
+
+def _nowhere(place: Place, station: Station) -> Gap:
+    """Why a spot is in no space: on a flight, in a doorway, in a wall or off the plan."""
+    here = (station.x, station.y)
+    point = shapely.Point(here)
+    if station.level >= len(place.storeys):
+        return Gap("outside", -math.inf, 0.0, here, "off the plan")
+    for run in place.runs:
+        if station.level in (run.flight.foot.level, run.flight.head.level) and run.polygon.covers(point):
+            depth = float(run.polygon.exterior.distance(point))
+            return Gap("on-flight", -depth, 0.0, here, the(run.flight.name))
+    storey = place.storeys[station.level]
+    for hole in storey.holes:
+        if hole.walkable and hole.polygon.covers(point):
+            half = hole.opening.depth_m / 2.0
+            off = (station.x - hole.middle[0]) * hole.normal[0] + (station.y - hole.middle[1]) * hole.normal[1]
+            return Gap(
+                "way-out", abs(off) - half, 0.0, hole.middle, _way_words(place, station.level, hole.opening.between)
+            )
+    near = min(storey.rooms, key=lambda room: room.polygon.distance(point))
+    gap = float(near.polygon.distance(point))
+    return Gap("outside", -max(gap, 1e-9), 0.0, here, f"a wall of {the(near.space.name)}")
+
+
+def _way_words(place: Place, level: int, between: tuple[str, str]) -> str:
+    names = [the(room.space.name) for room in place.storeys[level].rooms if room.space.id in between]
+    return f"the doorway between {names[0]} and {names[1]}" if len(names) == 2 else f"the door of {names[0]}"
+
+
+def _ends(place: Place, station: Station, room: Room) -> list[Gap]:
+    """Foot and head of every flight that starts or ends on this very floor."""
+    gaps = []
+    for run in place.runs:
+        for end, word in ((run.flight.foot, "foot"), (run.flight.head, "head")):
+            floor = run.foot if word == "foot" else run.head
+            if end.level == station.level and floor == room.floor:
+                gap, x, y = nearest(_lines([end.edge]), station.x, station.y)
+                what = f"the {word} of {the(run.flight.name)}"
+                limit = place.standard.flight_keep_off_m
+                gaps.append(Gap("flight-end", gap - place.kit.leg_radius_m, limit, (x, y), what))
+    return gaps
+
+
+def _lines(segments: list[Segment]) -> Array:
+    return np.array([(*a, *b) for a, b in segments], dtype=float).reshape(len(segments), 4)
+
+
+def _open_edges(place: Place, level: int) -> Edges:
+    """Unguarded edges, and pool outlines where no guarded edge runs along them; kept by the place."""
+
+    def make() -> Edges:
+        drawn = place.storeys[level].level.edges
+        rows = [(edge.line, the(edge.name)) for edge in drawn if not edge.guarded]
+        guards: Any = shapely.union_all([shapely.LineString(edge.line).buffer(0.3) for edge in drawn if edge.guarded])
+        for room in place.storeys[level].rooms:
+            if room.space.use != "pool":
+                continue
+            for part in shapely.get_parts(room.polygon.exterior.difference(guards)):
+                at = [(float(x), float(y)) for x, y in shapely.get_coordinates(part)]
+                rows += [((a, b), f"the edge of {the(room.space.name)}") for a, b in pairwise(at)]
+        return Edges(_lines([line for line, _ in rows]), tuple(words for _, words in rows))
+
+    return place.keep(("edges", level), make)
+
+
+def _edges_near(place: Place, station: Station, room: Room) -> list[Gap]:
+    """The nearest open edge that no wall keeps apart."""
+    limit = place.standard.edge_keep_off_m
+    edges = _open_edges(place, station.level)
+    gaps = []
+    for i, words in enumerate(edges.words):
+        gap, x, y = nearest(edges.lines[i : i + 1], station.x, station.y)
+        if gap > limit + place.standard.placement_error_m:
+            continue
+        air = band(place, station.level, room.floor + place.kit.lens_height_m, walk=True)
+        short = max(0.0, 1.0 - 0.05 / gap) if gap > 0.0 else 0.0
+        tx, ty = station.x + short * (x - station.x), station.y + short * (y - station.y)
+        if strip(air.edges, station.x, station.y, tx, ty)[0] > 0.0:
+            gaps.append(Gap("edge", gap, limit, (x, y), words))
+    return gaps
+
+
+def _overhead(place: Place, station: Station, room: Room) -> list[Gap]:
+    """Free height over the lens, and what the head, its mast or the phone would touch."""
+    kit, standard = place.kit, place.standard
+    here = (station.x, station.y)
+    point = shapely.Point(here)
+    z = room.floor + kit.lens_height_m
+    over = room.ceiling_at(station.x, station.y) - z
+    words = f"the ceiling of {the(room.space.name)}"
+    gaps = []
+    for solid in place.storeys[station.level].solids:
+        if not solid.hangs:
+            continue
+        gap = float(solid.polygon.distance(point))
+        if gap > kit.mast_radius_m + standard.placement_error_m:
+            continue
+        if solid.base >= z:
+            if gap < kit.mast_radius_m and solid.base - z < over:
+                over, words = solid.base - z, solid.words
+        else:
+            near = shapely.get_coordinates(shapely.shortest_line(solid.polygon, point))[0]
+            gaps.append(Gap("head-hits", gap, kit.mast_radius_m, (float(near[0]), float(near[1])), solid.words))
+    if over < math.inf:
+        gaps.append(Gap("headroom", over, standard.headroom_min_m, here, words))
+    return gaps
+
+
+def _clearance(place: Place, station: Station, room: Room | None) -> tuple[float, Spot, str]:
+    """Distance to the nearest wall or thing, at the floor or at the height of the lens [m]."""
+    here = (station.x, station.y)
+    if room is None:
+        return 0.0, here, _nowhere(place, station).what
+    found: tuple[float, Spot] = (math.inf, here)
+    air = band(place, station.level, room.floor + place.kit.lens_height_m, walk=True)
+    for bound in (standing_floor(place, station.level, room.floor), air):
+        gap, x, y = nearest(bound.edges, station.x, station.y)
+        if not shapely.contains_xy(bound.region, station.x, station.y):
+            gap = 0.0
+        if gap < found[0]:
+            found = (gap, (x, y))
+    if math.isinf(found[0]):
+        return found[0], found[1], ""
+    return found[0], found[1], what_at(place, station.level, room, found[1])
+
+
+__all__ = ["Gap", "stand", "strict"]
