@@ -18,8 +18,8 @@ Degrees = Annotated[float, Field(ge=0.0, le=180.0, allow_inf_nan=False)]
 Slug = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,59}$")]
 Words = Annotated[str, Field(min_length=1, max_length=600)]
 
-BORDER = ConfigDict(extra="forbid")
-"""How a file's values are read: unknown fields are refused."""
+BORDER = ConfigDict(extra="forbid", use_attribute_docstrings=True)
+"""How a file's values are read: unknown fields are refused. Field docstrings become words of the JSON Schemas."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, config=BORDER)

@@ -88,7 +88,7 @@ class Space:
     """Height of this floor over the level's floor: a split level, a half-landing, a sunken lounge."""
     ceiling_m: Annotated[float, Field(gt=0.0, le=30.0)] | None = None
     """Clear height over this floor; the level's when left out. Outdoors there is none."""
-    slopes: tuple[Slope, ...] = ()
+    slopes: Annotated[tuple[Slope, ...], Field(max_length=8)] = ()
     cover: bool = True
     """Whether its floor has to be shown."""
 
