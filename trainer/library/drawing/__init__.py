@@ -1,7 +1,7 @@
 """A plan as a measured drawing: ink walls, pencilled furniture, numbered diamonds, hatched sight.
 
 Metres in, SVG out. The paper's unit is the centimetre with y down the sheet, so north on the drawing is up.
-Looks come from classes alone (static/css/drawing.css); nothing carries a style attribute.
+Looks come from classes alone (static/look/drawing.css); nothing carries a style attribute.
 """
 
 from __future__ import annotations

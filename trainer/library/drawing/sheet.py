@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
 from pathlib import Path
 
@@ -17,11 +17,11 @@ from trainer.library.drawing.units import area_words
 
 SHEET_PX = 720
 """Width a sheet is drawn for when nothing else is said [px]."""
-MARGIN_PX = 34
-FOOT_PX = 34
+MARGIN_PX = 44
+FOOT_PX = 42
 BLOCK_PX = 40
 CHARACTER_PX = 6.6
-LOOKS = Path(__file__).resolve().parents[2] / "static" / "css"
+LOOKS = Path(__file__).resolve().parents[2] / "static" / "look"
 
 
 def draw_plan(
@@ -30,6 +30,7 @@ def draw_plan(
     *,
     stations: Sequence[Station] = (),
     shapes: Sequence[Shape] = (),
+    groups: Mapping[str, Sequence[Shape]] | None = None,
     size_px: int | None = None,
     standalone: bool = False,
     name: str = "sheet",
@@ -39,13 +40,14 @@ def draw_plan(
 ) -> str:
     """One level of ``plan`` as an SVG element, north of the drawing up.
 
-    ``stations`` are drawn solid and numbered from one in their given order; ``shapes`` are those of marks and
-    grades. ``size_px`` is the width that words and diamonds are sized for. ``name`` starts every id, so several
-    sheets may share a page. A standalone drawing carries its own looks and is a file by itself.
+    ``stations`` are drawn solid and numbered from one in their given order; ``shapes`` are those of a grade;
+    ``groups`` are those of its marks by criterion, drawn but not shown until asked for. ``size_px`` is the
+    width that words and diamonds are sized for. ``name`` starts every id, so several sheets may share a page. A
+    standalone drawing carries its own looks and is a file by itself.
     """
     west, south, east, north = extent(plan, level)
     width_px = size_px or SHEET_PX
-    scale = max(east - west, 4.0) * pen.CM / max(120, width_px - 2 * MARGIN_PX)
+    scale = paper_scale(plan, level, size_px)
     metres = scale / pen.CM
     margin = MARGIN_PX * metres
     foot = (FOOT_PX + (BLOCK_PX if block else 0)) * metres
@@ -54,10 +56,10 @@ def draw_plan(
     standing = "".join(
         marks.station(i + 1, s.x, s.y, scale) for i, s in enumerate(stations) if s.level == level
     )  # fmt: skip
-    bar_y = south - margin - 12 * metres
-    foot_block = ""
+    bar_y = south - margin - 6 * metres
+    foot_block, below = "", 0.0
     if block:
-        high = BLOCK_PX * metres
+        high = below = BLOCK_PX * metres
         foot_block = title_block.title_block(left, top - height + high, width, high, scale, block)
     parts = [
         _defs(name, scale),
@@ -66,14 +68,16 @@ def draw_plan(
         pen.tag("g", marks.draw_shapes(shapes, level, scale, name, units, ("area",)), class_="layer areas"),
         _still(plan, level, name, units, round(scale, 4), "fabric"),
         pen.tag("g", title_block.dimension((west, south), (east, south), scale, units, -18)
-                + title_block.dimension((west, south), (west, north), scale, units, 14)
+                + title_block.dimension((west, south), (west, north), scale, units, 9)
                 + title_block.scale_bar((west, bar_y), scale, units)
                 + title_block.north_tick((east - 14 * metres, bar_y - 2 * metres), plan.north_deg, scale)
+                + title_block.graduations(left, left + width, top - height + below, top, scale, units)
                 + foot_block, class_="layer margin"),
         pen.tag("g", marks.draw_shapes(shapes, level, scale, name, units, ("line",)), class_="layer lines"),
         _still(plan, level, name, units, round(scale, 4), "names"),
-        pen.tag("g", marks.draw_shapes(shapes, level, scale, name, units, ("point",)) + standing,
-                class_="layer stations"),
+        pen.tag("g", marks.draw_shapes(shapes, level, scale, name, units, ("point",)), class_="layer points"),
+        pen.tag("g", standing, class_="layer stations"),
+        mark_groups(groups or {}, level, scale, name, units),
     ]  # fmt: skip
     box = " ".join(pen.number(v * pen.CM) for v in (left, -top, width, height))
     described = label or f"Plan of {plan.title}, {plan.levels[level].name}"
@@ -83,6 +87,22 @@ def draw_plan(
         width=width_px if standalone else None, height=round(width_px * height / width) if standalone else None,
         data_scale=f"{scale:.3f}", data_level=level,
     )  # fmt: skip
+
+
+def paper_scale(plan: Plan, level: int, size_px: int | None = None) -> float:
+    """Paper units per pixel of a sheet that is ``size_px`` wide."""
+    west, _, east, _ = extent(plan, level)
+    return max(east - west, 4.0) * pen.CM / max(120, (size_px or SHEET_PX) - 2 * MARGIN_PX)
+
+
+def mark_groups(groups: Mapping[str, Sequence[Shape]], level: int, scale: float, name: str, units: str) -> str:
+    """The shapes of each mark in a group of their own, found by criterion."""
+    drawn = "".join(
+        pen.tag("g", inside, class_="mark-shapes", data_mark=key, id=f"{name}-mark-{key}")
+        for key, shapes in groups.items()
+        if (inside := marks.draw_shapes(shapes, level, scale, name, units))
+    )
+    return pen.tag("g", drawn, class_="layer marks")
 
 
 def extent(plan: Plan, level: int) -> tuple[float, float, float, float]:

@@ -40,6 +40,33 @@ def dimension(a: pen.Spot, b: pen.Spot, scale: float, units: str, offset_px: flo
     )  # fmt: skip
 
 
+def graduations(left: float, right: float, bottom: float, top: float, scale: float, units: str) -> str:
+    """Ticks and figures along the left and lower edge of the paper: the coordinates of the plan.
+
+    Stations are given in these figures, so they can be read off without any other help.
+    """
+    unit_m = FOOT_M if units == "ft" else 1.0
+    metres = scale / pen.CM
+    every = next(step for step in (1, 2, 5, 10, 20, 50, 100) if step * unit_m * pen.CM / scale >= 44 or step == 100)
+    ticks, out = [], []
+    for low, high, across in ((left, right, True), (bottom, top, False)):
+        for index in range(math.ceil(low / unit_m + 0.3), math.floor(high / unit_m - 0.3) + 1):
+            at = index * unit_m
+            numbered = index % every == 0
+            long = (9 if numbered else 5) * metres
+            if across:
+                ticks.append(pen.ring([(at, bottom), (at, bottom + long)], closed=False))
+                spot, turn = (at, bottom + 11 * metres), 0.0
+            else:
+                ticks.append(pen.ring([(left, at), (left + long, at)], closed=False))
+                spot, turn = (left + 11 * metres, at), 90.0
+            if numbered:
+                text = pen.words(f"{index}".replace("-", "−"), "words tick", x=0, y=0 if across else 9,
+                                 text_anchor="middle")  # fmt: skip
+                out.append(pen.fixed(spot, text, scale, turn_deg=turn if not across else 0.0))
+    return pen.tag("g", pen.path("".join(ticks), "grad") + "".join(out), class_="graduations")
+
+
 def scale_bar(at: pen.Spot, scale: float, units: str, room_px: float = 160.0) -> str:
     """A bar in four alternate fields, its length the roundest that fits."""
     steps, unit_m = (BAR_STEPS_FT, FOOT_M) if units == "ft" else (BAR_STEPS_M, 1.0)

@@ -1,0 +1,82 @@
+// Zoom and pan of one drawing, by its viewBox; strokes, words and diamonds keep their size on the screen.
+
+const CLOSEST = 12;
+
+export class View {
+  constructor(svg) {
+    this.svg = svg;
+    this.whole = svg.getAttribute("viewBox").split(" ").map(Number);
+    this.zoom = 1;
+    this.centre = [this.whole[0] + this.whole[2] / 2, this.whole[1] + this.whole[3] / 2];
+    svg.classList.add("scaled");
+    new ResizeObserver(() => this.show()).observe(svg);
+    this.show();
+  }
+
+  /** Paper units per screen pixel. */
+  get unit() {
+    const { clientWidth: w, clientHeight: h } = this.svg;
+    if (!w || !h) return Number(this.svg.dataset.scale) || 1;
+    return Math.max(this.whole[2] / this.zoom / w, this.whole[3] / this.zoom / h);
+  }
+
+  show() {
+    const [x, y, w, h] = this.whole;
+    const width = w / this.zoom;
+    const height = h / this.zoom;
+    const clamp = (value, low, high) => (low > high ? (low + high) / 2 : Math.min(high, Math.max(low, value)));
+    this.centre[0] = clamp(this.centre[0], x + width / 2, x + w - width / 2);
+    this.centre[1] = clamp(this.centre[1], y + height / 2, y + h - height / 2);
+    this.svg.setAttribute("viewBox", [this.centre[0] - width / 2, this.centre[1] - height / 2, width, height].join(" "));
+    const unit = this.unit;
+    this.svg.style.setProperty("--u", unit.toFixed(4));
+    if (unit !== this.shownUnit) {
+      this.shownUnit = unit;
+      for (const name of this.svg.querySelectorAll(".room")) {
+        const room = Number(name.dataset.wide) / unit;
+        const need = Number(name.dataset.need);
+        name.classList.toggle("tight", need > room - 4 || Number(name.dataset.high) / unit < 40);
+        name.classList.toggle("crowded", need * 0.84 > room + 6 || Number(name.dataset.high) / unit < 14);
+      }
+      this.svg.dispatchEvent(new CustomEvent("viewchange", { bubbles: true }));
+    }
+  }
+
+  /** A screen position as a spot on the plan [m]. */
+  spotAt(clientX, clientY) {
+    const point = new DOMPoint(clientX, clientY).matrixTransform(this.svg.getScreenCTM().inverse());
+    return [point.x / 100, -point.y / 100];
+  }
+
+  /** Zoom by a factor, keeping the paper under a screen position where it is. */
+  zoomBy(factor, clientX, clientY) {
+    const box = this.svg.getBoundingClientRect();
+    const at = [clientX ?? box.x + box.width / 2, clientY ?? box.y + box.height / 2];
+    const before = new DOMPoint(...at).matrixTransform(this.svg.getScreenCTM().inverse());
+    this.zoom = Math.min(CLOSEST, Math.max(1, this.zoom * factor));
+    this.show();
+    const after = new DOMPoint(...at).matrixTransform(this.svg.getScreenCTM().inverse());
+    this.centre[0] += before.x - after.x;
+    this.centre[1] += before.y - after.y;
+    this.show();
+  }
+
+  /** Move the paper by screen pixels. */
+  panBy(dx, dy) {
+    this.centre[0] -= dx * this.unit;
+    this.centre[1] -= dy * this.unit;
+    this.show();
+  }
+
+  /** Bring a spot [m] into sight. */
+  reveal(x, y) {
+    if (this.zoom === 1) return;
+    this.centre = [x * 100, -y * 100];
+    this.show();
+  }
+
+  fit() {
+    this.zoom = 1;
+    this.show();
+  }
+}
