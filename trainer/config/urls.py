@@ -7,6 +7,8 @@ from django.urls import include, path
 urlpatterns = [
     path("account/", include("trainer.people.urls")),
     path("api/", include("trainer.config.api")),
+    path("", include("trainer.people.pages")),
     path("", include("trainer.library.pages")),
     path("", include("trainer.drills.pages")),
+    path("", include("trainer.progress.pages")),
 ]

@@ -1,7 +1,199 @@
-"""Pages of this room and their addresses."""
+"""Pages of this room: the drills on the shelf, an open attempt, its grade, and what another answer would be worth."""
 
 from __future__ import annotations
 
-from django.urls import URLPattern
+import json
+import uuid
+from typing import Any
 
-urlpatterns: list[URLPattern] = []
+from django.contrib.auth.decorators import login_required
+from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import path
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_POST
+
+from scoring.drill import AnswerError
+from trainer.drills.answer import AlreadyAnswered, KeyTaken, Voided, answer
+from trainer.drills.form import answer_of
+from trainer.drills.issue import NotReady, issue
+from trainer.drills.ledger import grade_json, judge
+from trainer.drills.models import Attempt, Grade
+from trainer.drills.picture import Case, graded_layers, graded_sheets, open_sheets, sheet_data
+from trainer.library import shelf
+from trainer.library.skills import groups_of, skill_name
+from trainer.people.access import own
+
+ROWS = {"place": 12, "join": 6, "stand": 1, "threshold": 1, "thin": 0}
+"""Rows of the coordinates list where no script adds more."""
+JSON_BYTES_MAX = 64 * 1024
+REASONS = (
+    ("outside", "it is in a wall, a thing or no room"),
+    ("on-flight", "it is on the treads of a flight"),
+    ("no-stand-zone", "it is on a drive, a road or in water"),
+    ("legs", "the legs do not fit"),
+    ("way-out", "it stands in a doorway"),
+    ("flight-end", "it blocks the foot or head of a flight"),
+    ("edge", "it is too near an open edge or water"),
+    ("headroom", "there is too little height over the lens"),
+    ("head-hits", "something at lens height is in the way"),
+)
+"""What may stand against a stand, as the form offers it."""
+
+
+@login_required
+@require_GET
+def drills(request: HttpRequest) -> HttpResponse:
+    """Every recipe by the skill it practises, with a way to try its floor."""
+    return render(request, "drills/drills.html", {"page": "drills", "groups": groups_of(shelf.recipes())})
+
+
+@login_required
+@require_POST
+def start(request: HttpRequest, recipe: str) -> HttpResponse:
+    """Open an attempt, or go back to the one that is open."""
+    try:
+        issued = issue(request.user, recipe, Attempt.Mode.DRILL, timezone.now())  # type: ignore[arg-type]
+    except shelf.NotOnShelf as missing:
+        raise Http404(str(missing)) from None
+    except NotReady as wait:
+        return render(request, "drills/wait.html", {"words": str(wait), "recipe": recipe}, status=503)
+    return redirect("attempt", attempt_id=issued.attempt.pk)
+
+
+@login_required
+@require_GET
+def attempt_page(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
+    """An open attempt; a graded one shows its grade instead."""
+    attempt = _own(request, attempt_id)
+    if hasattr(attempt, "answer"):
+        return redirect("graded", attempt_id=attempt.pk)
+    return _open(request, attempt)
+
+
+def _open(request: HttpRequest, attempt: Attempt, problem: str = "", status: int = 200) -> HttpResponse:
+    case = Case.of(attempt)
+    most = {"stand": 1, "threshold": 1}.get(attempt.kind, 40)
+    context = {
+        "page": "drills",
+        "attempt": attempt,
+        "case": case,
+        "task": attempt.public,
+        "sheets": open_sheets(case, _units(request)),
+        "sheet_data": sheet_data(case.plan, len(case.given)),
+        "problem": problem,
+        "most": most,
+        "rows": range(1, ROWS.get(attempt.kind, 0) + 1),
+        "posted": request.POST,
+        "units": _units(request),
+        "reasons": REASONS,
+        "kind_part": f"drills/kinds/{attempt.kind}.html",
+        "kind_module": f"drills/{attempt.kind}.js",
+        "skills": [skill_name(code) for code in case.skills],
+        "edit": case.asks_stations,
+    }
+    return render(request, "drills/attempt.html", context, status=status)
+
+
+@login_required
+@require_POST
+def send(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
+    """Take an answer from the form, without scripts; the same verb as the API's."""
+    attempt = _own(request, attempt_id)
+    try:
+        key = uuid.UUID(request.POST.get("client_key", ""))
+    except ValueError:
+        key = uuid.uuid4()
+    now = timezone.now()
+    try:
+        sureness = {"1": 1, "2": 2, "3": 3}[request.POST.get("sureness", "")]
+    except KeyError:
+        return _open(request, attempt, "Say how sure you are: press one of the three buttons.", 400)
+    try:
+        body = answer_of(Case.of(attempt), request.POST, _units(request))
+        answer(attempt, client_key=key, body=body, sureness=sureness, answered_at=now, now=now)
+    except AnswerError as error:
+        return _open(request, attempt, str(error), 400)
+    except (AlreadyAnswered, KeyTaken, Voided):
+        pass
+    return redirect("graded", attempt_id=attempt.pk)
+
+
+@login_required
+@require_GET
+def graded(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
+    """The grade of an attempt with its picture; an open one goes to its form."""
+    attempt = _own(request, attempt_id)
+    grade = Grade.objects.select_related("answer").filter(answer__attempt=attempt).first()
+    if grade is None:
+        return redirect("attempt", attempt_id=attempt.pk)
+    case, units = Case.of(attempt), _units(request)
+    stations = case.stations_of(grade.answer.body)
+    context = {
+        "page": "drills",
+        "attempt": attempt,
+        "case": case,
+        "grade": grade.body,
+        "answer": grade.answer,
+        "sheets": graded_sheets(case, stations, grade.body, units),
+        "units": units,
+        "sheet_data": sheet_data(
+            case.plan, len(case.given), [[s.level, s.x, s.y] for s in case.own_stations(grade.answer.body)]
+        ),
+        "skills": [skill_name(code) for code in case.skills],
+        "answer_rest": {k: v for k, v in grade.answer.body.items() if k != "stations"},
+        "what_if": case.asks_stations,
+        "void": getattr(attempt, "void", None),
+        "most": 1 if attempt.kind in {"stand", "threshold"} else 40,
+        "has_reference": any(shape["role"] == "reference" for shape in grade.body["shapes"]),
+    }
+    return render(request, "drills/graded.html", context)
+
+
+@login_required
+@require_POST
+def what_if(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
+    """What another answer would be worth, as pieces of the page; nothing is kept."""
+
+    attempt = _own(request, attempt_id)
+    if not hasattr(attempt, "answer"):
+        return JsonResponse({"detail": "Answer it first; then you can try other answers."}, status=409)
+    if len(request.body) > JSON_BYTES_MAX:
+        return JsonResponse({"detail": "That is more than an answer can hold."}, status=413)
+    try:
+        body = json.loads(request.body)["answer"]
+        case = Case.of(attempt)
+        found = grade_json(judge(attempt, body, shelf.standard_at(attempt.standard_address)))
+    except AnswerError as error:
+        return JsonResponse({"detail": str(error)}, status=400)
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return JsonResponse({"detail": "That answer cannot be read."}, status=400)
+    units = _units(request)
+    context = {"grade": found, "units": units, "case": case, "trial": True}
+    return JsonResponse(
+        {
+            "layers": graded_layers(case, found, units),
+            "verdict": render(request, "drills/parts/verdict.html", context).content.decode(),
+            "marks": render(request, "drills/parts/marks.html", context).content.decode(),
+        }
+    )
+
+
+def _own(request: HttpRequest, attempt_id: uuid.UUID) -> Attempt:
+    mine: Any = own(Attempt.objects.select_related("answer", "void"), request.user)
+    found: Attempt = get_object_or_404(mine, pk=attempt_id)
+    return found
+
+
+def _units(request: HttpRequest) -> str:
+    return str(getattr(request.user, "units", "m"))
+
+
+urlpatterns = [
+    path("drills/", drills, name="drills"),
+    path("drills/<slug:recipe>/start/", start, name="start"),
+    path("attempts/<uuid:attempt_id>/", attempt_page, name="attempt"),
+    path("attempts/<uuid:attempt_id>/send/", send, name="send"),
+    path("attempts/<uuid:attempt_id>/grade/", graded, name="graded"),
+    path("attempts/<uuid:attempt_id>/what-if/", what_if, name="what_if"),
+]

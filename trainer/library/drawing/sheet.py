@@ -21,6 +21,8 @@ MARGIN_PX = 44
 FOOT_PX = 42
 BLOCK_PX = 40
 CHARACTER_PX = 6.6
+TIGHT = 0.84
+"""What a name shrinks to where it is short of room; where even that overflows it is left to the list."""
 LOOKS = Path(__file__).resolve().parents[2] / "static" / "look"
 
 
@@ -139,6 +141,8 @@ def _name(space: Space, level: Level, scale: float, units: str) -> str:
     """A room's name over its area, turned along a narrow room, left out where nothing fits."""
     area = Polygon(space.outline)
     spot = polylabel(area, 0.05)
+    if area.contains(area.centroid) and area.centroid.distance(area.exterior) > 0.9 * spot.distance(area.exterior):
+        spot = area.centroid
     west, south, east, north = area.bounds
     wide, high = (east - west) * pen.CM / scale, (north - south) * pen.CM / scale
     need = len(space.name) * CHARACTER_PX
@@ -148,7 +152,9 @@ def _name(space: Space, level: Level, scale: float, units: str) -> str:
     depth = wide if turn else high
     if depth > 40:
         lines += pen.words(area_words(area.area, units), "room-area halo", x=0, y=13, text_anchor="middle")
-    tight = " tight" if need > room - 4 else ""
+    tight = " tight" if need > room - 4 or depth < 40 else ""
+    if need * TIGHT > room + 6 or depth < 14:
+        tight += " crowded"
     return pen.fixed(
         (spot.x, spot.y), lines, scale, turn_deg=turn, class_=f"label room{tight}", data_room=space.id,
         data_need=round(need), data_wide=round((north - south if turn else east - west) * pen.CM),

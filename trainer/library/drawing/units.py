@@ -41,3 +41,27 @@ def in_units(text: str, units: str = "m") -> str:
         return area_words(value, "ft") if match[2] == "m²" else length_words(value, "ft")
 
     return _MEASURE.sub(turned, text)
+
+
+_IMPERIAL = re.compile(r"(-)?(\d+(?:\.\d+)?) ?(?:'|ft|feet) ?(?:(\d+(?:\.\d+)?) ?(?:\"|in|inches)?)?")
+_INCHES = re.compile(r"(-)?(\d+(?:\.\d+)?) ?(?:\"|in|inches)")
+_BARE = re.compile(r"(-?\d+(?:\.\d+)?) ?(m)?")
+
+
+def read_length(text: str, units: str = "m") -> float:
+    """Metres from what somebody typed: 2.5, 2,5, 2.5 m, 7' 9", 7 ft 9 in; a bare figure is in ``units``.
+
+    Raises ValueError with words for the person.
+    """
+    plain = text.strip().replace(",", ".").replace("−", "-")
+    plain = re.sub("[′’]", "'", re.sub("[″”]", '"', plain))
+    if len(plain) <= 20:
+        if match := _IMPERIAL.fullmatch(plain):
+            metres = float(match[2]) * FOOT_M + float(match[3] or 0) * INCH_M
+            return -metres if match[1] else metres
+        if match := _INCHES.fullmatch(plain):
+            metres = float(match[2]) * INCH_M
+            return -metres if match[1] else metres
+        if match := _BARE.fullmatch(plain):
+            return float(match[1]) * (FOOT_M if units == "ft" and not match[2] else 1.0)
+    raise ValueError(f"{text[:20]!r} is not a length; write 2.5 or 8' 2\"")

@@ -129,5 +129,5 @@ function pause(milliseconds) {
 
 /** The page's token against forged requests. */
 export function token() {
-  return document.querySelector("input[name='csrfmiddlewaretoken']")?.value ?? "";
+  return document.body.dataset.token ?? "";
 }

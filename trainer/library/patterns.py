@@ -1,0 +1,133 @@
+"""Sample values for the page that shows every part in every state."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from pydantic import TypeAdapter
+
+from scoring.drill import Shape
+from scoring.floor.plan import Plan, Station
+from trainer.library.drawing import draw_plan
+from trainer.library.icons import ICONS
+
+_ROOMS = [
+    ("main", "Main room", "living", [(0, 0), (5, 0), (5, 4), (0, 4)]),
+    ("hall", "Hall", "hall", [(5.12, 0), (6.6, 0), (6.6, 4), (5.12, 4)]),
+]
+_PLAN: dict[str, Any] = {
+    "format": "levelhead-floor",
+    "version": 1,
+    "name": "pattern",
+    "title": "Pattern sheet",
+    "note": "Every mark once.",
+    "north_deg": 75,
+    "entrance": "hall",
+    "levels": [
+        {
+            "name": "Ground floor",
+            "elevation_m": 0,
+            "ceiling_m": 2.5,
+            "spaces": [{"id": i, "name": n, "use": u, "outline": o} for i, n, u, o in _ROOMS],
+            "openings": [
+                {
+                    "id": "door",
+                    "kind": "door",
+                    "between": ["main", "hall"],
+                    "jambs": [(5.06, 1.2), (5.06, 2.0)],
+                    "depth_m": 0.12,
+                    "leaf": {"hinge": 0, "into": "main", "open_deg": 90},
+                },
+                {
+                    "id": "window",
+                    "kind": "window",
+                    "between": ["main", "outside"],
+                    "jambs": [(1, -0.15), (3, -0.15)],
+                    "depth_m": 0.3,
+                    "sill_m": 0.9,
+                },
+            ],
+            "things": [
+                {
+                    "id": "sofa",
+                    "name": "sofa",
+                    "kind": "sofa",
+                    "space": "main",
+                    "height_m": 0.8,
+                    "outline": [(0.1, 1), (1, 1), (1, 3), (0.1, 3)],
+                }
+            ],
+        }
+    ],
+}
+
+
+def _square(role: str, x: float, y: float, size: float, label: str = "") -> Shape:
+    ring = [[x, y], [x + size, y], [x + size, y + size], [x, y + size]]
+    return Shape(role, "area", 0, [ring], label)
+
+
+def _shapes() -> list[Shape]:
+    points = ["reference", "missing", "spare", "stand-allowed", "stand-refused", "island"]
+    shapes = [
+        _square("seen-once", 1.2, 2.2, 1.6),
+        _square("seen-twice", 2.8, 2.2, 1.6),
+        _square("unseen", 1.2, 0.2, 0.9, "0.8 m²"),
+    ]
+    shapes += [Shape(role, "point", 0, [0.5 + 0.75 * i, 3.7], str(i + 1)) for i, role in enumerate(points)]
+    lines = [("link", 0.4), ("link-narrow", 0.8), ("link-long", 2.6), ("link-blocked", 3.0)]
+    shapes += [Shape(role, "line", 0, [[2.4, y], [6.2, y]], "3.8 m") for role, y in lines]
+    shapes.append(Shape("near", "line", 0, [[5.8, 3.6], [5.12, 3.6]], "0.68 m"))
+    return shapes
+
+
+def _mark(credit: float, **change: Any) -> dict[str, Any]:
+    mark = {
+        "criterion": "floor",
+        "title": "Floor seen",
+        "credit": credit,
+        "weight": 0.4,
+        "value": 83.1,
+        "limit": 90.0,
+        "unit": "%",
+        "words": "83 % of the main room is seen; 1.2 m² behind the sofa is not.",
+        "mend": "" if credit == 1 else "Move station 1 by 0.60 m toward the window.",
+        "shapes": [],
+        "firm": True,
+    }
+    return {**mark, **change}
+
+
+def samples(units: str) -> dict[str, Any]:
+    """Everything the page needs."""
+    plan = TypeAdapter(Plan).validate_python(_PLAN)
+    marks = [
+        _mark(1.0),
+        _mark(0.6, title="Sight links", value=0.31, limit=0.4, unit="m", firm=False),
+        _mark(0.0, title="Stations", value=3, limit=2, unit=""),
+    ]
+    grades = [
+        {"verdict": v, "credit": c, "summary": s, "marks": marks}
+        for v, c, s in (
+            ("holds", 1.0, "Everything is shown from one joined set."),
+            ("look-again", 0.71, "One room falls short."),
+            ("fails", 0.2, "Two islands."),
+        )
+    ]
+    return {
+        "sheet": draw_plan(
+            plan,
+            0,
+            stations=[Station(level=0, x=4.2, y=1.6), Station(level=0, x=5.8, y=1.6)],
+            shapes=_shapes(),
+            name="pattern",
+            units=units,
+        ),
+        "grades": grades,
+        "marked": {"marks": marks},
+        "icons": sorted(ICONS),
+        "units": units,
+    }
+
+
+__all__ = ["samples"]

@@ -1,0 +1,93 @@
+"""What templates need for sheets: icons, measures in the reader's units, the import map."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from django import template
+from django.conf import settings
+from django.contrib.staticfiles.storage import staticfiles_storage
+from django.utils.html import conditional_escape
+from django.utils.safestring import SafeString, mark_safe
+
+from trainer.library.drawing import area_words, in_units, length_words
+from trainer.library.icons import ICONS, VERDICTS
+
+register = template.Library()
+STATIC = Path(__file__).resolve().parents[2] / "static"
+
+
+@register.simple_tag
+def icon(name: str) -> SafeString:
+    """One line icon, decorative: its button or link carries the words."""
+    return mark_safe(  # noqa: S308
+        f'<svg class="icon" viewBox="0 0 24 24" aria-hidden="true" focusable="false">{ICONS[name]}</svg>'
+    )
+
+
+@register.simple_tag
+def verdict_shape(verdict: str) -> SafeString:
+    """The plate with tick, half bar or cross that goes with a verdict's word."""
+    return mark_safe(  # noqa: S308
+        f'<svg class="shape" viewBox="0 0 44 44" aria-hidden="true" focusable="false">{VERDICTS[verdict]}</svg>'
+    )
+
+
+@register.filter
+def verdict_word(verdict: str) -> str:
+    """The word of a verdict."""
+    return {"holds": "Holds", "look-again": "Look again", "fails": "Fails"}.get(verdict, verdict)
+
+
+@register.filter
+def mark_verdict(credit: float) -> str:
+    """How one mark stands: whole credit holds, none fails, the rest asks to look again."""
+    return "holds" if credit >= 1 - 1e-9 else "fails" if credit <= 1e-9 else "look-again"
+
+
+@register.filter
+def measures(text: str, units: str = "m") -> str:
+    """Words written in metres, in the reader's units."""
+    return in_units(text, units)
+
+
+@register.simple_tag
+def measure(value: float | None, unit: str = "", units: str = "m") -> str:
+    """A mark's number with its unit: lengths and areas in the reader's units, shares in whole per cent."""
+    if value is None:
+        return ""
+    if unit == "m":
+        return length_words(value, units)
+    if unit == "m²":
+        return area_words(value, units)
+    if unit == "%":
+        return f"{value:.0f} %" if abs(value - round(value)) < 0.05 else f"{value:.1f} %"
+    return f"{value:g}" + (f" {unit}" if unit else "")
+
+
+@register.filter
+def percent(share: float) -> str:
+    """A share 0..1 as whole per cent."""
+    return f"{100 * share:.0f} %"
+
+
+@register.simple_tag(takes_context=True)
+def import_map(context: dict[str, Any]) -> SafeString:
+    """The one inline element: which built file each module name stands for, under the page's nonce."""
+    if settings.DEBUG or not hasattr(staticfiles_storage, "manifest_name"):
+        pairs: dict[str, str] = {}
+    else:
+        pairs = _built()
+    nonce = conditional_escape(str(context.get("CSP_NONCE", "")))
+    body = json.dumps({"imports": pairs}, sort_keys=True).replace("<", "\\u003c")
+    return mark_safe(f'<script type="importmap" nonce="{nonce}">{body}</script>')  # noqa: S308
+
+
+@cache
+def _built() -> dict[str, str]:
+    """Plain address -> hashed address of every module; relative imports resolve to plain ones first."""
+    names = (str(path.relative_to(STATIC)) for path in sorted(STATIC.rglob("*.js")))
+    return {f"{settings.STATIC_URL}{name}": staticfiles_storage.url(name) for name in names}

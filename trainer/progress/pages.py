@@ -1,0 +1,60 @@
+"""Pages of this room: what to do today, and one's own record."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import path
+from django.views.decorators.http import require_GET
+
+from trainer.drills.models import Attempt
+from trainer.library.skills import skill_name
+from trainer.people.access import own
+from trainer.progress.catch_up import catch_up
+from trainer.progress.models import Record
+from trainer.progress.what_next import what_next
+
+LAST = 3
+BOOK = 50
+
+
+@require_GET
+def today(request: HttpRequest) -> HttpResponse:
+    """The first page: what this is, and one thing to do."""
+    context: dict[str, Any] = {"page": "today"}
+    if request.user.is_authenticated:
+        catch_up()
+        mine = own(Attempt.objects.all(), request.user)
+        context |= {
+            "open": mine.filter(answer__isnull=True, void__isnull=True).order_by("-issued_at").first(),
+            "recipe": what_next(request.user),
+            "record": own(Record.objects.all(), request.user).exists(),
+            "last": _graded(mine)[:LAST],
+        }
+    return render(request, "progress/today.html", context)
+
+
+@login_required
+@require_GET
+def record(request: HttpRequest) -> HttpResponse:
+    """One's own record per skill, and the graded attempts behind it."""
+    catch_up()
+    rows = [
+        {"name": skill_name(row.skill), "n": row.n, "mean": row.mean_credit, "last_at": row.last_at}
+        for row in own(Record.objects.all(), request.user).order_by("skill")
+    ]
+    attempts = _graded(own(Attempt.objects.all(), request.user))[:BOOK]
+    return render(request, "progress/record.html", {"page": "record", "rows": rows, "attempts": attempts})
+
+
+def _graded(attempts: Any) -> Any:
+    return attempts.filter(answer__isnull=False).select_related("answer__grade").order_by("-answer__received_at")
+
+
+urlpatterns = [
+    path("", today, name="today"),
+    path("my-record/", record, name="record"),
+]

@@ -1,0 +1,43 @@
+// On every page: send what is still kept on this phone, and say so. Buttons that start something work once.
+
+import { allWaiting, send } from "./outbox.js";
+
+const notice = document.getElementById("kept");
+const here = document.querySelector("form[data-attempt]")?.dataset.attempt;
+
+function show(words) {
+  notice.textContent = words;
+  notice.hidden = !words;
+}
+
+async function sendKept() {
+  const others = allWaiting().filter((attempt) => attempt !== here);
+  if (!others.length) return;
+  const what = others.length === 1 ? "An answer is" : `${others.length} answers are`;
+  if (!("signedIn" in document.body.dataset)) {
+    show(`${what} kept on this phone. Sign in and it will be sent.`);
+    return;
+  }
+  show(`${what} kept on this phone, will send.`);
+  const replies = await Promise.all(others.map((attempt) => send(attempt)));
+  const sent = replies.filter((reply) => reply.state === "sent").length;
+  show(sent === others.length ? "What was kept on this phone has been sent." : "");
+}
+
+for (const form of document.querySelectorAll("form[data-once]")) {
+  form.addEventListener("submit", (event) => {
+    if (form.dataset.sent) event.preventDefault();
+    form.dataset.sent = "1";
+    for (const button of form.querySelectorAll("button")) button.setAttribute("aria-disabled", "true");
+  });
+}
+// A page that comes back from the browser's memory may be used again.
+addEventListener("pageshow", () => {
+  for (const form of document.querySelectorAll("form[data-once]")) {
+    delete form.dataset.sent;
+    for (const button of form.querySelectorAll("button")) button.removeAttribute("aria-disabled");
+  }
+});
+
+sendKept();
+document.documentElement.dataset.everywhere = "";

@@ -1,0 +1,193 @@
+// Try mode: sight and links live under the finger, exact floor shares from the server a moment later.
+//
+// A station's sight is computed when it moves and kept otherwise, so a frame costs one polygon and the links of
+// one station, whatever the number of stations.
+
+import "./plan.js";
+import { bindList } from "./list.js";
+import { areaWords, lengthWords } from "./lengths.js";
+import { carried, draw, inRing, make, onPaper, pathThrough } from "./paper.js";
+import { link, visibility, wallsOf } from "./sight.js";
+import { token } from "./outbox.js";
+
+const PAUSE = 350;
+const page = document.querySelector("[data-trial-page]");
+const sheet = page.querySelector("plan-sheet");
+const { levels, bands, limits } = carried("sheet-data");
+const walls = bands.map((band) => ({ sight: wallsOf(band.sight), walk: wallsOf(band.walk) }));
+const found = page.querySelector("[data-found]");
+const table = page.querySelector("[data-covers]");
+
+const spaceAt = (s) => levels[s.level].spaces.find((space) => inRing(space.outline, s.x, s.y));
+const sights = new Map(); // "level x y" -> polygon
+
+function sightOf(station) {
+  const key = `${station.level} ${station.x} ${station.y}`;
+  if (!sights.has(key)) {
+    const space = spaceAt(station);
+    const polygon = space ? visibility(walls[space.band].sight, station.x, station.y) : [];
+    sights.set(key, { polygon, reach: space?.outdoor ? limits.reach_outdoor : limits.reach });
+  }
+  return sights.get(key);
+}
+
+const clips = sheet.sheets.map(({ svg, level }) => {
+  const layer = draw("g", { class: "layer sights" });
+  const lines = draw("g", { class: "layer trial-links" });
+  svg.querySelector(".layer.areas").append(layer);
+  svg.querySelector(".layer.lines").append(lines);
+  return { svg, level, layer, lines, items: [] };
+});
+
+/** One polygon and one clip circle for each station, made once and then only moved. */
+function item(sheetOf, i) {
+  const id = `reach-${sheetOf.level}-${i}`;
+  const circle = draw("circle", {});
+  const fill = draw("path", { class: "sight-fill", fill: `url(#l${sheetOf.level}-once)`, "clip-path": `url(#${id})` });
+  const edge = draw("path", { class: "sight", "clip-path": `url(#${id})` });
+  sheetOf.layer.append(draw("clipPath", { id }, circle), fill, edge);
+  return { circle, fill, edge };
+}
+
+function drawSights() {
+  for (const sheetOf of clips) {
+    const here = sheet.stations.list.filter((s) => s.level === sheetOf.level);
+    here.forEach((station, i) => {
+      sheetOf.items[i] ??= item(sheetOf, i);
+      const { circle, fill, edge } = sheetOf.items[i];
+      const { polygon, reach } = sightOf(station);
+      circle.setAttribute("cx", station.x * 100);
+      circle.setAttribute("cy", -station.y * 100);
+      circle.setAttribute("r", reach * 100);
+      const d = pathThrough(polygon);
+      fill.setAttribute("d", d);
+      edge.setAttribute("d", d);
+    });
+    for (const { fill, edge } of sheetOf.items.slice(here.length)) {
+      fill.setAttribute("d", "");
+      edge.setAttribute("d", "");
+    }
+  }
+  if (sights.size > 400) sights.clear();
+}
+
+/** Links between stations of one height on one level; over flights the server says. */
+export function linksNow() {
+  const { list } = sheet.stations;
+  const out = [];
+  for (let i = 0; i < list.length; i++) {
+    for (let j = i + 1; j < list.length; j++) {
+      const [a, b] = [spaceAt(list[i]), spaceAt(list[j])];
+      if (!a || !b || list[i].level !== list[j].level || a.band !== b.band) continue;
+      const longest = a.outdoor || b.outdoor ? limits.longest_outdoor : limits.longest;
+      const one = link(walls[a.band].walk, list[i], list[j], { strip: limits.strip, longest });
+      if (one.fault !== "blocked") out.push({ ...one, from: i, to: j });
+    }
+  }
+  return out;
+}
+
+function drawLinks(extra = []) {
+  for (const sheetOf of clips) sheetOf.lines.replaceChildren();
+  const { list } = sheet.stations;
+  const scale = (svg) => `scale(${getComputedStyle(svg).getPropertyValue("--u") || 1})`;
+  for (const { from, to, length, clear, fault } of [...linksNow(), ...extra]) {
+    for (const level of new Set([list[from].level, list[to].level])) {
+      const sheetOf = clips.find((c) => c.level === level);
+      const [a, b] = [list[from], list[to]];
+      let turn = (-Math.atan2(b.y - a.y, b.x - a.x) * 180) / Math.PI;
+      if (turn > 90) turn -= 180;
+      if (turn <= -90) turn += 180;
+      const words = fault === "narrow" ? `${lengthWords(length, sheet.units)}, ${lengthWords(clear, sheet.units)} wide` : lengthWords(length, sheet.units);
+      sheetOf.lines.append(
+        draw("path", { class: `link ${fault ?? ""}`, d: `M${onPaper(a.x, a.y)}L${onPaper(b.x, b.y)}` }),
+        draw(
+          "g",
+          { transform: `translate(${onPaper((a.x + b.x) / 2, (a.y + b.y) / 2)}) rotate(${turn})` },
+          draw("g", { class: "fixed", transform: scale(sheetOf.svg) }, draw("text", { class: "words halo", x: 0, y: -5, "text-anchor": "middle" }, words)),
+        ),
+      );
+    }
+  }
+}
+
+let frame = 0;
+let timer = 0;
+let asked = 0;
+let lastKey = "";
+
+function changed() {
+  cancelAnimationFrame(frame);
+  frame = requestAnimationFrame(() => {
+    drawSights();
+    drawLinks();
+  });
+  const key = JSON.stringify(sheet.stations.list);
+  if (key === lastKey) return;
+  lastKey = key;
+  clearTimeout(timer);
+  timer = setTimeout(survey, PAUSE);
+}
+
+async function survey() {
+  const mine = (asked += 1);
+  if (!sheet.stations.list.length) {
+    table.hidden = true;
+    found.replaceChildren(make("p", { class: "quiet" }, "Put a station on the sheet. Hatching is what its lens sees at its own height; lines are sight links."));
+    return;
+  }
+  let reply = null;
+  try {
+    reply = await fetch(page.dataset.survey, {
+      method: "POST",
+      headers: { "Content-Type": "application/json", "X-CSRFToken": token() },
+      body: JSON.stringify({ kit: page.dataset.kit, stations: sheet.stations.list }),
+      credentials: "same-origin",
+    });
+  } catch {
+    reply = null;
+  }
+  if (mine !== asked) return;
+  if (!reply?.ok) {
+    found.replaceChildren(make("p", {}, "No floor shares just now: the server did not answer. Sight and links are still shown."));
+    return;
+  }
+  tell(await reply.json());
+}
+
+const FAULTS = {
+  outside: "in a wall, a thing or no room", "on-flight": "on the treads of a flight", "no-stand-zone": "where no tripod may stand",
+  legs: "where the legs do not fit", "way-out": "in a doorway", "flight-end": "over the foot or head of a flight",
+  edge: "too near an open edge or water", headroom: "with too little height over the lens", "head-hits": "with something at lens height in the way",
+};
+
+function tell(result) {
+  const words = [];
+  const { islands } = result;
+  if (islands.length > 1) words.push(`${islands.length} islands: ${islands.map((one) => one.join(", ")).join("; ")}.`);
+  else words.push(sheet.stations.list.length > 1 ? "All stations are joined." : "One station so far.");
+  result.stands.forEach((stand, i) => {
+    for (const { fault, what } of stand.reasons.slice(0, 1)) words.push(`Station ${i + 1} stands ${FAULTS[fault] ?? fault} (${what}).`);
+  });
+  if (result.spare.length) words.push(`Could go without loss: ${result.spare.join(", ")}.`);
+  found.replaceChildren(...words.map((text) => make("p", {}, text)));
+  const gains = result.gain_m2.map((gain, i) => `${i + 1}: ${areaWords(gain, sheet.units)}`);
+  found.append(make("p", { class: "quiet" }, `Floor that only this station shows: ${gains.join(", ")}.`));
+
+  table.hidden = false;
+  table.tBodies[0].replaceChildren(
+    ...result.covers.map((cover) => {
+      const asks = cover.asked ? `${cover.target_percent.toFixed(0)} %` : "not asked";
+      const state = !cover.asked ? "" : cover.holds ? ", holds" : ", look again";
+      return make("tr", {}, make("th", { scope: "row" }, cover.name), make("td", { "data-name": "floor seen", class: "figures" }, `${cover.share_percent.toFixed(0)} %${state}`), make("td", { "data-name": "asked", class: "figures" }, asks));
+    }),
+  );
+  const across = result.links.filter((one) => one.holds && !linksNow().some((l) => l.from === one.a && l.to === one.b));
+  drawLinks(across.map((one) => ({ from: one.a, to: one.b, length: one.length_m, clear: one.clear_m, fault: null })));
+  page.dataset.surveyed = String(asked);
+}
+
+bindList(page.querySelector("ol.stations"), sheet);
+sheet.addEventListener("stationschange", changed);
+changed();
+document.documentElement.dataset.ready = "";
