@@ -11,10 +11,11 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.errors import GEOSException
+from shapely.geometry import MultiPolygon
 from shapely.geometry import Polygon as Shape
 from shapely.geometry.polygon import orient
 
-from scoring.floor.bands import Scene, scene
+from scoring.floor.bands import GRID_M, Scene, scene
 from scoring.floor.findings import Cover, Polygon, Spot
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
@@ -125,19 +126,19 @@ def _view(what: Scene, things: Casters, station: Station, height_m: float, reach
 
 
 def meet(a: Any, b: Any) -> Any:
-    """What two regions share."""
+    """What two regions share; shared edges and points are left out."""
     try:
-        return shapely.intersection(a, b)
+        return _areal(shapely.intersection(a, b))
     except GEOSException:
-        return shapely.intersection(shapely.make_valid(a), shapely.make_valid(b))
+        return _areal(shapely.intersection(shapely.make_valid(a), shapely.make_valid(b), grid_size=GRID_M))
 
 
 def less(a: Any, b: Any) -> Any:
     """The first region without the second."""
     try:
-        return shapely.difference(a, b)
+        return _areal(shapely.difference(a, b))
     except GEOSException:
-        return shapely.difference(shapely.make_valid(a), shapely.make_valid(b))
+        return _areal(shapely.difference(shapely.make_valid(a), shapely.make_valid(b), grid_size=GRID_M))
 
 
 def join(parts: Sequence[Any]) -> Any:
@@ -145,9 +146,17 @@ def join(parts: Sequence[Any]) -> Any:
     if len(parts) == 1:
         return parts[0]
     try:
-        return shapely.union_all(list(parts))
+        return _areal(shapely.union_all(list(parts)))
     except GEOSException:
-        return shapely.union_all([shapely.make_valid(part) for part in parts])
+        return _areal(shapely.union_all([shapely.make_valid(part) for part in parts], grid_size=GRID_M))
+
+
+def _areal(region: Any) -> Any:
+    """The polygons of a region, without stray lines and points."""
+    if region.geom_type in ("Polygon", "MultiPolygon"):
+        return region
+    parts = shapely.get_parts(shapely.get_parts(region))
+    return MultiPolygon([part for part in parts if part.geom_type == "Polygon"])
 
 
 @dataclass(frozen=True, slots=True)
