@@ -22,7 +22,7 @@ ICONS = {
 _PLATE = '<path class="plate" d="M3 3H41V41H3Z"/>'
 VERDICTS = {
     "holds": _PLATE + '<path d="M11 23L19 31L33 13"/>',
-    "look-again": _PLATE + '<path d="M11 22H33"/><path d="M33 15V29"/>',
+    "look-again": _PLATE + '<path d="M10 22H25M30 22H34"/>',
     "fails": _PLATE + '<path d="M12 12L32 32M32 12L12 32"/>',
 }
 

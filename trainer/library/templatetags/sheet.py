@@ -69,6 +69,25 @@ def measure(value: float | None, unit: str = "", units: str = "m") -> str:
 
 
 @register.filter
+def parted(marks: list[dict[str, Any]]) -> dict[str, list[tuple[int, dict[str, Any]]]]:
+    """The marks with their numbers: those to look at again, worst loss first, and those that hold."""
+    numbered = list(enumerate(marks, 1))
+    mend = [pair for pair in numbered if mark_verdict(pair[1]["credit"]) != "holds"]
+    mend.sort(key=lambda pair: -(1 - pair[1]["credit"]) * pair[1]["weight"])
+    return {"mend": mend, "hold": [pair for pair in numbered if pair not in mend]}
+
+
+@register.simple_tag
+def points(credit: float, weight: float) -> str:
+    """What a mark earned of what it can earn, in points of 100."""
+    return f"{_plain(100 * credit * weight)} of {_plain(100 * weight)} points"
+
+
+def _plain(value: float) -> str:
+    return f"{round(value, 1):g}"
+
+
+@register.filter
 def percent(share: float) -> str:
     """A share 0..1 as whole per cent."""
     return f"{100 * share:.0f} %"

@@ -2,7 +2,7 @@
 
 import "./plan.js";
 import { bindTrial } from "./what-if.js";
-import { carried } from "./paper.js";
+import { carried, make } from "./paper.js";
 
 const desk = document.querySelector("[data-graded]");
 const sheet = desk.querySelector("plan-sheet");
@@ -11,7 +11,17 @@ const sheet = desk.querySelector("plan-sheet");
 function show(number, level) {
   for (const group of desk.querySelectorAll(".mark-shapes")) group.classList.toggle("shown", group.dataset.mark === number);
   for (const mark of desk.querySelectorAll(".mark")) mark.classList.toggle("shown", mark.dataset.mark === number);
+  const words = desk.querySelector("[data-shown]");
+  words.hidden = number === "";
   if (number === "") return;
+  const mark = desk.querySelector(`.mark[data-mark="${number}"]`);
+  const back = make("a", { href: "#main" }, "Back to the mark");
+  back.addEventListener("click", (event) => {
+    event.preventDefault();
+    mark.querySelector("[data-show]").focus({ preventScroll: true });
+    mark.scrollIntoView({ block: "center", behavior: "instant" });
+  });
+  words.replaceChildren(mark.querySelector(".said").textContent.trim(), " ", back);
   if (level !== undefined) sheet.showLevel(level);
   sheet.scrollIntoView({ block: "nearest", behavior: "instant" });
 }

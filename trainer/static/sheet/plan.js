@@ -63,7 +63,8 @@ export class PlanSheet extends HTMLElement {
     svg.addEventListener("pointerup", (event) => this.up(event, sheet));
     svg.addEventListener("pointercancel", (event) => this.cancel(event, sheet));
     svg.addEventListener("wheel", (event) => this.wheel(event, sheet), { passive: false });
-    svg.addEventListener("focusin", (event) => this.focused(event));
+    // Not on the SVG itself: a browser makes an SVG element with a focus listener focusable.
+    figure.addEventListener("focusin", (event) => this.focused(event));
     return sheet;
   }
 

@@ -32,6 +32,8 @@ export class View {
     this.svg.style.setProperty("--u", unit.toFixed(4));
     if (unit !== this.shownUnit) {
       this.shownUnit = unit;
+      // Where the margin has become narrow on the screen there is room for one row of figures only.
+      this.svg.classList.toggle("small", unit > 1.3 * Number(this.svg.dataset.scale));
       for (const name of this.svg.querySelectorAll(".room")) {
         const room = Number(name.dataset.wide) / unit;
         const need = Number(name.dataset.need);
