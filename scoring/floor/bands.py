@@ -9,17 +9,19 @@ lens down to that floor can cross, with the lower things left to cast their shad
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
 from scoring.floor.place import Place
-from scoring.floor.shapes import Height, Hole, Solid, level_height
+from scoring.floor.shapes import Height, Hole, Room, Run, Solid, level_height
 from scoring.floor.sight import Array
+
+S = TypeVar("S", Room, Run, Hole, Solid)
 
 GRID_M = 1e-8
 """Unions are made on this grid, so that outlines which touch by design do not leave hair cracks."""
@@ -68,22 +70,22 @@ def band(place: Place, level: int, z: float, *, walk: bool) -> Band:
     return place.keep(("band", level, z, walk), make)
 
 
-def tilted(place: Place, levels: Iterable[int], plane: Height, *, walk: bool) -> Any:
-    """The region of the given levels that a plane crosses through air."""
+def tilted(place: Place, levels: Iterable[int], plane: Height, *, walk: bool, within: Any = None) -> Any:
+    """The region of the given levels that a plane crosses through air, whole or clipped to a polygon."""
     levels = tuple(levels)
     air: list[Any] = []
     solid: list[Any] = []
     wells: list[Any] = []
-    for run in place.runs:
+    for run in _near(place, "runs", place.runs, within):
         if run.flight.foot.level in levels or run.flight.head.level in levels:
-            over = _where_above(run.polygon, plane, run.treads)
+            outline = _clip(run.polygon, within)
+            over = _where_above(outline, plane, run.treads)
             if run.flight.foot.level in levels:
-                solid.append(run.polygon.difference(over))
+                solid.append(outline.difference(over))
             wells.append(_where_above(over, level_height(run.top), plane))
     for level in levels:
-        storey = place.storeys[level]
-        for room in storey.rooms:
-            part: Any = _where_above(room.polygon, plane, level_height(room.floor))
+        for room in _near(place, ("rooms", level), place.storeys[level].rooms, within):
+            part: Any = _where_above(_clip(room.polygon, within), plane, level_height(room.floor))
             for ceiling in room.ceilings:
                 part = _where_above(part, ceiling, plane)
             air.append(part)
@@ -92,28 +94,51 @@ def tilted(place: Place, levels: Iterable[int], plane: Height, *, walk: bool) ->
         spaces = spaces.difference(shapely.union_all(solid, grid_size=GRID_M), grid_size=GRID_M)
     parts = [spaces, *wells]
     for level in levels:
-        for hole in place.storeys[level].holes:
+        for hole in _near(place, ("holes", level), place.storeys[level].holes, within):
             if hole.walkable or not walk:
-                over = _where_above(hole.polygon, plane, level_height(hole.sill))
+                over = _where_above(_clip(hole.polygon, within), plane, level_height(hole.sill))
                 parts.append(_where_above(over, level_height(hole.head), plane))
     region = shapely.union_all(parts, grid_size=GRID_M)
     cut = []
     for level in levels:
-        for thing in place.storeys[level].solids:
+        for thing in _near(place, ("solids", level), place.storeys[level].solids, within):
             over = _where_above(thing.polygon, plane, level_height(thing.base))
-            cut.append(_where_above(over, level_height(thing.top), plane))
-    cut = [part for part in cut if not part.is_empty]
+            over = _where_above(over, level_height(thing.top), plane)
+            if not over.is_empty:
+                cut.append(over)
     if cut:
         region = region.difference(shapely.union_all(cut, grid_size=GRID_M), grid_size=GRID_M)
     return region
+
+
+def _near(place: Place, key: Hashable, shapes: Sequence[S], within: Any) -> Sequence[S]:
+    """Those of the shapes whose boxes meet the box of a polygon; all when there is none."""
+    if within is None or not shapes:
+        return shapes
+    boxes = place.keep(("boxes", key), lambda: shapely.bounds([shape.polygon for shape in shapes]))
+    x0, y0, x1, y1 = within.bounds
+    hit = (boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
+    return [shape for shape, near in zip(shapes, hit, strict=True) if near]
+
+
+def _clip(polygon: Any, within: Any) -> Any:
+    return polygon if within is None else polygon.intersection(within)
 
 
 def _where_above(region: Any, upper: Height, lower: Height) -> Any:
     """The part of a region over which one plane lies above, or on, another."""
     k, gx, gy = upper[0] - lower[0], upper[1] - lower[1], upper[2] - lower[2]
     steep = math.hypot(gx, gy)
+    if region.is_empty:
+        return region
     if steep < 1e-12:
         return region if k > 0.0 else Polygon()
+    x0, y0, x1, y1 = region.bounds
+    corners = [k + gx * x + gy * y for x in (x0, x1) for y in (y0, y1)]
+    if min(corners) > 0.0:
+        return region
+    if max(corners) <= 0.0:
+        return Polygon()
     ux, uy = gx / steep, gy / steep
     fx, fy = -k / steep * ux, -k / steep * uy
     wx, wy = -uy * FAR_M, ux * FAR_M

@@ -74,8 +74,10 @@ def reach_m(place: Place, height_m: float, *, outdoor: bool) -> float:
     return min(limit, height_m / grazing) if grazing > 0.0 else limit
 
 
-def floor_seen(place: Place, station: Station) -> dict[SpaceKey, Any]:
+def floor_seen(place: Place, station: Station, *, only: str | None = None) -> dict[SpaceKey, Any]:
     """The exact floor seen from one station, by space; spaces of which nothing is seen are left out.
+
+    ``only`` asks about the one space of that id on the station's level.
 
     Nothing is seen from a station in a wall, in a thing as high as the lens, or off every floor.
     """
@@ -92,12 +94,11 @@ def floor_seen(place: Place, station: Station) -> dict[SpaceKey, Any]:
         if not inside(what.edges, station.x, station.y):
             continue
         for outdoor in (False, True):
-            mask = place.keep(
-                ("mask", level, height, outdoor),
-                lambda h=height, o=outdoor: np.array([r.floor == h and r.space.outdoor == o for r in every.rooms]),  # type: ignore[misc]
-            )
+            mask = np.array([r.floor == height and r.space.outdoor == outdoor for r in every.rooms])
+            if only is not None:
+                mask &= np.array([r.space.id == only for r in every.rooms])
             reach = reach_m(place, z - height, outdoor=outdoor)
-            if not mask.any() or reach <= 0.0:
+            if not mask.any() or reach <= 0.0 or not _within(every.areas[mask], station, reach):
                 continue
             view = _view(what, things, station, z - height, reach)
             if view is None:
@@ -107,6 +108,10 @@ def floor_seen(place: Place, station: Station) -> dict[SpaceKey, Any]:
                 if part.area > SPECK_M2:
                     seen[level, every.rooms[i].space.id] = part
     return seen
+
+
+def _within(areas: NDArray[Any], station: Station, reach: float) -> bool:
+    return bool(shapely.dwithin(areas, shapely.Point(station.x, station.y), reach).any())
 
 
 def _scene(place: Place, level: int, z: float, height: float) -> tuple[Scene, Casters]:

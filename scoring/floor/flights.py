@@ -18,12 +18,16 @@ import math
 from typing import Any
 
 import shapely
+from shapely.geometry import Polygon
 
 from scoring.floor.bands import tilted, walls
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.shapes import Height, Run
 from scoring.floor.sight import Array
+
+LOOK_M = 1.0
+"""How far to either side of a sloping line its walls are looked for: a clear width is read up to twice this."""
 
 
 def plane_through(ax: float, ay: float, az: float, bx: float, by: float, bz: float) -> Height:
@@ -48,9 +52,22 @@ def run_between(place: Place, a: Station, b: Station) -> Run | None:
 
 
 def slope_walls(place: Place, a: Station, az: float, b: Station, bz: float) -> Array:
-    """The walls of the sloping plane between two lenses at heights az and bz [m], shape (n, 4)."""
+    """The walls of the sloping plane between two lenses at heights az and bz [m], shape (n, 4).
+
+    Only a corridor of ``LOOK_M`` round the line is drawn; its own sides count as walls.
+    """
     plane = plane_through(a.x, a.y, az, b.x, b.y, bz)
-    region: Any = tilted(place, sorted({a.level, b.level}), plane, walk=True)
+    size = math.hypot(b.x - a.x, b.y - a.y)
+    ux, uy = LOOK_M * (b.x - a.x) / size, LOOK_M * (b.y - a.y) / size
+    corridor = Polygon(
+        [
+            (a.x - ux + uy, a.y - uy - ux),
+            (b.x + ux + uy, b.y + uy - ux),
+            (b.x + ux - uy, b.y + uy + ux),
+            (a.x - ux - uy, a.y - uy + ux),
+        ]
+    )
+    region: Any = tilted(place, sorted({a.level, b.level}), plane, walk=True, within=corridor)
     return walls(region)
 
 

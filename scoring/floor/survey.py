@@ -13,7 +13,7 @@ from scoring.floor.graph import cut_stations, island_count, islands
 from scoring.floor.links import links
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
-from scoring.floor.slack import slack
+from scoring.floor.slack import slacks
 from scoring.floor.stands import stand
 
 Seen = list[dict[SpaceKey, Any]]
@@ -53,7 +53,7 @@ def _covers(
     place: Place, stations: Sequence[Station], seen: Seen, best_share: Mapping[str, float]
 ) -> tuple[dict[SpaceKey, Depth], list[Cover]]:
     depths: dict[SpaceKey, Depth] = {}
-    covers: list[Cover] = []
+    rows: list[tuple[Cover, Any, Any]] = []
     corners = corners_seen(place, stations)
     for level in range(len(place.storeys)):
         every = floors(place, level)
@@ -62,9 +62,10 @@ def _covers(
             parts = {i: found[key] for i, found in enumerate(seen) if key in found}
             depths[key] = depth(parts)
             best = best_share.get(f"{level}/{room.space.id}", 1.0)
-            covers.append(replace(cover(place, level, room, area, depths[key], best), corners=corners.get(key, ())))
-    covers = [replace(c, slack=slack(place, stations, seen, c)) for c in covers]
-    return depths, covers
+            found = cover(place, level, room, area, depths[key], best)
+            rows.append((replace(found, corners=corners.get(key, ())), area, depths[key].any))
+    worth = slacks(place, stations, seen, rows)
+    return depths, [replace(found, slack=more) for (found, _, _), more in zip(rows, worth, strict=True)]
 
 
 def _spare(
