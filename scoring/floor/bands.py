@@ -18,13 +18,16 @@ import shapely
 from shapely.geometry import Polygon
 
 from scoring.floor.place import Place
-from scoring.floor.shapes import Height, Hole, Room, Run, Solid, level_height
+from scoring.floor.shapes import Height, Hole, Room, Run, Solid, level_height, the
 from scoring.floor.sight import Array
 
 S = TypeVar("S", Room, Run, Hole, Solid)
 
 GRID_M = 1e-8
 """Unions are made on this grid, so that outlines which touch by design do not leave hair cracks."""
+
+WELD_M = 5e-6
+"""Spaces that touch by design may be drawn this far apart (a file keeps six decimals): no wall, no crack."""
 
 FAR_M = 4000.0
 
@@ -89,7 +92,7 @@ def tilted(place: Place, levels: Iterable[int], plane: Height, *, walk: bool, wi
             for ceiling in room.ceilings:
                 part = _where_above(part, ceiling, plane)
             air.append(part)
-    spaces = shapely.union_all(air, grid_size=GRID_M)
+    spaces = welded(air)
     if solid:
         spaces = spaces.difference(shapely.union_all(solid, grid_size=GRID_M), grid_size=GRID_M)
     parts = [spaces, *wells]
@@ -109,6 +112,16 @@ def tilted(place: Place, levels: Iterable[int], plane: Height, *, walk: bool, wi
     if cut:
         region = region.difference(shapely.union_all(cut, grid_size=GRID_M), grid_size=GRID_M)
     return region
+
+
+def welded(parts: Sequence[Any]) -> Any:
+    """The union of spaces, with hair cracks between touching ones closed and every true corner as it was."""
+    whole: Any = shapely.union_all(list(parts), grid_size=GRID_M)
+    if len(parts) < 2:
+        return whole
+    return whole.buffer(WELD_M, join_style="mitre", mitre_limit=20.0).buffer(
+        -WELD_M, join_style="mitre", mitre_limit=20.0
+    )
 
 
 def _near(place: Place, key: Hashable, shapes: Sequence[S], within: Any) -> Sequence[S]:
@@ -186,7 +199,12 @@ def _scene(place: Place, level: int, z: float, floor: float) -> Scene:
             if run.flight.foot.level == level:
                 rise.append(run.polygon.difference(over))
                 solids += [step for step in run.steps if floor < step.top < z]
-    base = shapely.union_all(air, grid_size=GRID_M)
+    solids += [
+        Solid(hole.polygon, hole.floor, hole.sill, the(hole.opening.kind), hole.opening.id, False)
+        for hole in storey.holes
+        if hole.walkable and hole.sill > hole.floor
+    ]
+    base = welded(air)
     if rise:
         base = base.difference(shapely.union_all(rise, grid_size=GRID_M), grid_size=GRID_M)
     holes = [hole.polygon for hole in storey.holes if _shows_floor(hole) and hole.floor < z < hole.head]
@@ -201,8 +219,8 @@ def _scene(place: Place, level: int, z: float, floor: float) -> Scene:
 
 
 def _shows_floor(hole: Hole) -> bool:
-    """Whether floor seen through it counts: not through a window over a sill."""
-    return hole.sill <= hole.floor + 1e-9 and (hole.walkable or hole.opening.kind in ("glass", "window"))
+    """Whether floor seen through it counts: not through a window or a pane over a sill."""
+    return hole.walkable or hole.sill <= hole.floor + 1e-9
 
 
-__all__ = ["GRID_M", "Band", "Scene", "band", "scene", "tilted", "walls"]
+__all__ = ["GRID_M", "Band", "Scene", "band", "scene", "tilted", "walls", "welded"]

@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scoring.floor.bands import GRID_M, Band, walls
+from scoring.floor.bands import GRID_M, Band, walls, welded
 from scoring.floor.findings import Spot
 from scoring.floor.place import Place
 from scoring.floor.shapes import Room, the
@@ -34,9 +34,9 @@ def standing_floor(place: Place, level: int, floor: float) -> Band:
 
     def make() -> Band:
         storey = place.storeys[level]
-        parts = [room.polygon for room in storey.rooms if room.floor == floor]
-        parts += [h.polygon for h in storey.holes if h.walkable and h.floor == floor and h.sill == floor]
-        region: Any = shapely.union_all(parts, grid_size=GRID_M)
+        rooms = welded([room.polygon for room in storey.rooms if room.floor == floor])
+        ways = [h.polygon for h in storey.holes if h.walkable and h.floor == floor and h.sill == floor]
+        region: Any = shapely.union_all([rooms, *ways], grid_size=GRID_M)
         gone = [s.polygon for s in storey.solids if not s.hangs]
         gone += [r.polygon for r in place.runs if level in (r.flight.foot.level, r.flight.head.level)]
         if gone:

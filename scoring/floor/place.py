@@ -12,7 +12,9 @@ from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
 from typing import Any, TypeVar, cast
 
+import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from scoring.floor.plan import Plan, Station
 from scoring.floor.shapes import Room, Run, Storey, runs, storeys
@@ -47,17 +49,20 @@ class Place:
         if station.level >= len(self.storeys):
             return None
         rooms = self.storeys[station.level].rooms
-        polygons = self.keep(("polygons", station.level), lambda: [room.polygon for room in rooms])
+        polygons, wells = self.keep(("polygons", station.level), lambda: self._polygons(station.level))
         hit = shapely.contains_xy(polygons, station.x, station.y)
-        if not hit.any():
-            return None
-        wells = self.keep(("wells", station.level), lambda: self._wells(station.level))
-        if wells and shapely.contains_xy(wells, station.x, station.y).any():
+        if not hit.any() or shapely.contains_xy(wells, station.x, station.y).any():
             return None
         return rooms[int(hit.argmax())]
 
-    def _wells(self, level: int) -> list[Any]:
-        return [run.polygon for run in self.runs if level in (run.flight.foot.level, run.flight.head.level)]
+    def _polygons(self, level: int) -> tuple[NDArray[Any], NDArray[Any]]:
+        """Of the rooms and of the flights that meet a level, prepared."""
+        rooms = np.array([room.polygon for room in self.storeys[level].rooms], dtype=object)
+        runs = (run for run in self.runs if level in (run.flight.foot.level, run.flight.head.level))
+        wells = np.array([run.polygon for run in runs], dtype=object)
+        shapely.prepare(rooms)
+        shapely.prepare(wells)
+        return rooms, wells
 
     def lens_z(self, station: Station) -> float | None:
         """Absolute height of the lens at a station [m]; None where no space carries it."""

@@ -18,7 +18,7 @@ from scoring.floor.plan import OUTSIDE, WALK_KINDS, Flight, Level, Opening, Plan
 Height = tuple[float, float, float]
 """A height over the drawing as a plane: k + gx x + gy y [m]."""
 
-LAP_M = 1e-6
+LAP_M = 1e-5
 """How far an opening reaches into the spaces it joins, so that they become one."""
 
 FOOTPRINT_BASE_M = 0.3

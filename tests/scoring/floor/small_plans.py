@@ -94,7 +94,22 @@ def two_rooms(**more: Any) -> Plan:
     return plan([level([left, right], [way], **more)])
 
 
+def straight_flight(*, width: float = 1.0, risers: int = 15, going: float = 0.254, rise: float = 2.8) -> Plan:
+    """A hall below and a landing above, joined by a straight flight that runs east from x = 3 m."""
+    length = (risers - 1) * going
+    end = 3.0 + length
+    hall = room("Hall", box(0, 0, 3, 3), "hall")
+    landing = room("Landing", box(end, 0, end + 3, 3), "landing")
+    low, high = 1.5 - width / 2.0, 1.5 + width / 2.0
+    flight = Flight(
+        id="flight", name="Flight", risers=risers, outline=box(3.0, low, end, high),
+        foot=FlightEnd(level=0, space="hall", edge=((3.0, low), (3.0, high))),
+        head=FlightEnd(level=1, space="landing", edge=((end, low), (end, high))),
+    )  # fmt: skip
+    return plan([level([hall]), level([landing], name="Upper floor", elevation_m=rise)], [flight])
+
+
 __all__ = [
     "WALL", "Edge", "Flight", "FlightEnd", "Leaf", "Slope", "at", "box", "door", "kit", "level", "plan", "room",
-    "standard", "thing", "two_rooms",
+    "standard", "straight_flight", "thing", "two_rooms",
 ]  # fmt: skip
