@@ -55,7 +55,8 @@ export class PlanSheet extends HTMLElement {
     }
     const steer = (event) => {
       const marker = event.target.closest?.("[data-own]");
-      if ((marker && this.editable) || event.touches.length > 1 || sheet.view.zoom > 1) event.preventDefault();
+      const ours = (marker && this.editable) || event.touches.length > 1 || sheet.view.zoom > 1;
+      if (ours && event.cancelable) event.preventDefault();
     };
     svg.addEventListener("touchstart", steer, { passive: false });
     svg.addEventListener("pointerdown", (event) => this.down(event, sheet));

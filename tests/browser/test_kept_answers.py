@@ -1,0 +1,90 @@
+"""A connection comes and goes; an answer is sent once, and nothing is lost."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from playwright.sync_api import expect
+
+from tests.browser.driving import PHONE, Site, rooms_of, stations_of
+from trainer.drills.models import Answer, Attempt
+
+GRADE = re.compile(r"/grade/")
+
+
+def test_an_answer_given_offline_is_kept_said_so_and_sent_on_return(site: Site, tap_plan: Callable[..., None]) -> None:
+    page = site.page(PHONE)
+    site.start(page)
+    tap_plan(page, *rooms_of(page)[0]["spot"], by="touch")
+    page.context.set_offline(True)
+    page.get_by_role("button", name="Answer").tap()
+    page.get_by_role("button", name="Fairly sure").tap()
+    expect(page.get_by_text("Kept on this phone, will send.")).to_be_visible()
+    assert Answer.objects.count() == 0
+    page.context.set_offline(False)
+    page.wait_for_url(GRADE)
+    assert Answer.objects.count() == 1
+
+
+def test_an_answer_kept_over_a_closed_page_goes_out_from_any_other(site: Site, tap_plan: Callable[..., None]) -> None:
+    page = site.page(PHONE)
+    site.start(page)
+    tap_plan(page, *rooms_of(page)[0]["spot"], by="touch")
+    page.route("**/api/attempts/**", lambda route: route.abort())
+    page.get_by_role("button", name="Answer").tap()
+    page.get_by_role("button", name="Sure", exact=True).tap()
+    expect(page.get_by_text("Kept on this phone, will send.")).to_be_visible()
+    context = page.context
+    page.close()
+    other = context.new_page()
+    other.goto(f"{site.url}/drills/")
+    expect(other.get_by_text("What was kept on this phone has been sent.")).to_be_visible()
+    assert Answer.objects.get().sureness == 3
+
+
+def test_an_answer_outlives_the_end_of_a_session(site: Site, tap_plan: Callable[..., None]) -> None:
+    page = site.page()
+    address = site.start(page)
+    tap_plan(page, *rooms_of(page)[0]["spot"])
+    page.context.clear_cookies()
+    site.awaited.append("401 (Unauthorized)")
+    page.get_by_role("button", name="Answer").click()
+    with page.expect_response("**/answer/") as refused:
+        page.get_by_role("button", name="Sure", exact=True).click()
+    assert refused.value.status in {401, 403}
+    expect(page.get_by_text("You are signed out. Your answer is kept on this phone")).to_be_visible()
+    site.sign_in(page.context)
+    page.goto(address)
+    page.wait_for_url(GRADE)
+    assert Answer.objects.count() == 1
+
+
+def test_a_draft_is_there_again_after_a_reload(site: Site, tap_plan: Callable[..., None]) -> None:
+    page = site.page(PHONE)
+    site.start(page)
+    for room in rooms_of(page)[:2]:
+        tap_plan(page, *room["spot"], by="touch")
+    before = stations_of(page)
+    page.reload()
+    page.wait_for_selector("html[data-ready]", state="attached")
+    assert stations_of(page) == before
+
+
+def test_two_taps_never_make_two_attempts_or_two_answers(site: Site, tap_plan: Callable[..., None]) -> None:
+    page = site.page()
+    recipe = site.stock("place")
+    page.goto(f"{site.url}/drills/")
+    page.locator(f"form[action$='/{recipe}/start/'] button").dblclick()
+    page.wait_for_selector("html[data-ready]", state="attached")
+    second = page.context.new_page()
+    second.goto(f"{site.url}/drills/")
+    second.locator(f"form[action$='/{recipe}/start/'] button").click()
+    second.wait_for_selector("html[data-ready]", state="attached")
+    assert second.url == page.url
+    assert Attempt.objects.count() == 1
+    tap_plan(page, *rooms_of(page)[0]["spot"])
+    page.get_by_role("button", name="Answer").click()
+    page.get_by_role("button", name="Sure", exact=True).dblclick()
+    page.wait_for_url(GRADE)
+    assert Answer.objects.count() == 1
