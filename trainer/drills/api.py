@@ -9,7 +9,7 @@ from django.urls import path
 from django.utils import timezone
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework import serializers
-from rest_framework.exceptions import NotFound, ValidationError
+from rest_framework.exceptions import NotAuthenticated, NotFound, ValidationError
 from rest_framework.request import Request
 from rest_framework.response import Response
 from rest_framework.views import APIView
@@ -22,6 +22,7 @@ from trainer.drills.ledger import grade_json, judge
 from trainer.drills.models import Attempt, Grade
 from trainer.library.shelf import standard_at
 from trainer.people.access import own
+from trainer.people.models import Person
 
 RETRY_AFTER_S = 3
 REFUSED = OpenApiResponse(shown.RefusalSerializer, description="Refused, with the reason in words.")
@@ -50,6 +51,13 @@ class WhatIfSerializer(serializers.Serializer[Any]):
     """Another answer to an attempt that has been graded."""
 
     answer = serializers.DictField()
+
+
+def signed_in(request: Request) -> Person:
+    """The person who asks; the permission of every view here has seen to it that there is one."""
+    if not isinstance(request.user, Person):
+        raise NotAuthenticated
+    return request.user
 
 
 def own_attempt(request: Request, attempt_id: UUID) -> Attempt:
@@ -87,7 +95,7 @@ class OpenView(APIView):
         """Open an attempt at a recipe; while one is open, the same one comes back."""
         fields = checked(OpenSerializer(data=request.data))
         try:
-            issued = issue(request.user, fields["recipe"], fields["mode"], timezone.now())
+            issued = issue(signed_in(request), fields["recipe"], fields["mode"], timezone.now())
         except NotReady as wait:
             return Response({"detail": str(wait)}, status=503, headers={"Retry-After": str(RETRY_AFTER_S)})
         return Response(shown.AttemptSerializer(issued.attempt).data, status=201 if issued.fresh else 200)

@@ -45,7 +45,7 @@ class ShapeSerializer(serializers.Serializer[Any]):
     form = serializers.ChoiceField(choices=["point", "line", "area"])
     level = serializers.IntegerField()
     at = serializers.JSONField()
-    label = serializers.CharField(allow_blank=True)
+    label = serializers.CharField(allow_blank=True)  # type: ignore[assignment]
 
 
 class MarkSerializer(serializers.Serializer[Any]):

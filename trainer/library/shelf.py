@@ -24,9 +24,18 @@ from scoring.floor.plan import Plan
 from scoring.floor.read import read_kit, read_plan, read_recipe, read_standard
 from scoring.rig.kit import Kit
 from scoring.standard import Standard
+from trainer.library.files import Scenarios
 from trainer.library.models import Edition
 
 What = Edition.What
+
+FORMATS = {
+    "levelhead-recipe": What.RECIPE,
+    "levelhead-floor": What.FLOOR,
+    "levelhead-kit": What.KIT,
+    "levelhead-standard": What.STANDARD,
+}
+"""Forms that the shelf keeps every edition of; the skill map is read from its file."""
 
 
 class NotOnShelf(LookupError):
@@ -53,6 +62,11 @@ class Basis:
     standard_address: str
     address: str
     """Content address of the whole basis, engine included: variations of one address differ by seed alone."""
+
+
+def entries_of(scenarios: Scenarios) -> list[Entry]:
+    """The entries of a folder that was read whole."""
+    return [Entry(FORMATS[form], name, body) for (form, name), body in scenarios.bodies.items() if form in FORMATS]
 
 
 def take_in(entries: Iterable[Entry], now: datetime) -> int:
@@ -166,6 +180,6 @@ def standard_at(address: str) -> Standard:
 
 
 __all__ = [
-    "Basis", "Entry", "NotOnShelf", "What", "address_of", "basis", "floor", "house_standard", "kit", "kit_at", "names",
-    "plan_at", "recipe_at", "recipes", "standard_at", "take_in",
+    "Basis", "Entry", "NotOnShelf", "What", "address_of", "basis", "entries_of", "floor", "house_standard", "kit",
+    "kit_at", "names", "plan_at", "recipe_at", "recipes", "standard_at", "take_in",
 ]  # fmt: skip

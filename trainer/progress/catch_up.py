@@ -8,6 +8,7 @@ equal to the last digit however the ledger was cut into steps.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from uuid import UUID
 
 from django.db import transaction
 
@@ -47,19 +48,20 @@ def _fold(entry: Entry) -> None:
     attempt = entry.attempt
     if attempt is None or attempt.person_id is None:
         return
+    person = attempt.person_id
     if entry.what == Entry.What.GRADE:
         # A void may have been committed between the reading of an answer and its storing.
         if not attempt.entries.filter(what=Entry.What.VOID, pk__lt=entry.pk).exists():
-            _add(attempt)
+            _add(attempt, person)
     elif entry.what == Entry.What.VOID:
-        Record.objects.filter(person_id=attempt.person_id).delete()
-        for counted in _counted(attempt, entry.pk):
-            _add(counted)
+        Record.objects.filter(person_id=person).delete()
+        for counted in _counted(person, entry.pk):
+            _add(counted, person)
 
 
-def _counted(attempt: Attempt, upto: int) -> Iterator[Attempt]:
-    """Attempts of the same person graded up to an entry and not void by then, in the order of their grades."""
-    person_entries = Entry.objects.filter(attempt__person_id=attempt.person_id, pk__lte=upto)
+def _counted(person: UUID, upto: int) -> Iterator[Attempt]:
+    """Attempts of a person graded up to an entry and not void by then, in the order of their grades."""
+    person_entries = Entry.objects.filter(attempt__person_id=person, pk__lte=upto)
     void = set(person_entries.filter(what=Entry.What.VOID).values_list("attempt_id", flat=True))
     graded = person_entries.filter(what=Entry.What.GRADE).order_by("pk").select_related("attempt__answer__grade")
     for entry in graded:
@@ -67,11 +69,11 @@ def _counted(attempt: Attempt, upto: int) -> Iterator[Attempt]:
             yield entry.attempt
 
 
-def _add(attempt: Attempt) -> None:
+def _add(attempt: Attempt, person: UUID) -> None:
     answer = attempt.answer
     for evidence in answer.grade.body["evidence"]:
         record, _ = Record.objects.get_or_create(
-            person_id=attempt.person_id, skill=evidence["skill"], defaults={"last_at": answer.received_at}
+            person_id=person, skill=evidence["skill"], defaults={"last_at": answer.received_at}
         )
         record.n += 1
         record.credit_sum += evidence["credit"]

@@ -48,7 +48,8 @@ def make_one(basis: Basis, seed: int, now: datetime) -> Variation | None:
     try:
         task = kind(basis.recipe.kind).make(basis.recipe, basis.plan, basis.kit, basis.standard, seed)
     except UnfitSeed as unfit:
-        return _unfit(made_of, str(unfit))
+        _set_aside(made_of, str(unfit))
+        return None
     body = asdict(task)
     canonical_json(body)
     try:
@@ -64,7 +65,10 @@ def make_one(basis: Basis, seed: int, now: datetime) -> Variation | None:
             )
     except IntegrityError:
         # Another worker was first with this seed, or with one that looks the same.
-        return Variation.objects.filter(**made_of).first() or _unfit(made_of, "looks like a variation there is")
+        stored = Variation.objects.filter(**made_of).first()
+        if stored is None:
+            _set_aside(made_of, "looks like a variation there is")
+        return stored
 
 
 def make_ready(basis: Basis, wanted: int, now: datetime, *, at_most: int, draw: Draw = random_seed) -> int:
@@ -98,7 +102,7 @@ def task_of(variation: Variation) -> Task:
     return Task(**variation.task)
 
 
-def _unfit(made_of: dict[str, Any], reason: str) -> None:
+def _set_aside(made_of: dict[str, Any], reason: str) -> None:
     Unfit.objects.get_or_create(**made_of, defaults={"reason": reason})
 
 

@@ -30,7 +30,7 @@ class DatabaseWrapper(django_sqlite.DatabaseWrapper):
         self.init_commands = [
             f"PRAGMA journal_mode = {journal_mode(version)}",
             "PRAGMA synchronous = FULL",
-            *self.init_commands,
+            *self.init_commands,  # type: ignore[has-type]
         ]
         return params
 
@@ -51,25 +51,25 @@ class DatabaseWrapper(django_sqlite.DatabaseWrapper):
     def _start_transaction_under_autocommit(self) -> None:
         self.gate.enter()
         try:
-            super()._start_transaction_under_autocommit()
+            super()._start_transaction_under_autocommit()  # type: ignore[misc]
         except BaseException:
             self.gate.leave()
             raise
 
     def _commit(self) -> None:
         # A commit that fails keeps the transaction, and so the gate: the rollback that follows opens it.
-        super()._commit()
+        super()._commit()  # type: ignore[misc]
         self.gate.leave()
 
     def _rollback(self) -> None:
         try:
-            super()._rollback()
+            super()._rollback()  # type: ignore[misc]
         finally:
             self.gate.leave()
 
     def _close(self) -> None:
         try:
-            super()._close()
+            super()._close()  # type: ignore[misc]
         finally:
             if self._gate is not None:
                 self._gate.close()

@@ -9,9 +9,8 @@ from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 from django.utils import timezone
 
-from scoring.floor.read import FileProblems
-from trainer.library.shelf import take_in
-from trainer.library.taking import entries_in
+from trainer.library.files import ScenarioProblems, read_scenarios
+from trainer.library.shelf import entries_of, take_in
 
 
 class Command(BaseCommand):
@@ -24,8 +23,8 @@ class Command(BaseCommand):
 
     def handle(self, *, folder: Path, **options: Any) -> None:
         try:
-            entries = entries_in(folder)
-        except FileProblems as found:
-            raise CommandError("\n".join(str(problem) for problem in found.problems)) from None
+            entries = entries_of(read_scenarios(folder))
+        except ScenarioProblems as found:
+            raise CommandError(str(found)) from None
         fresh = take_in(entries, timezone.now())
         self.stdout.write(f"{len(entries)} editions on the shelf, {fresh} of them new.")
