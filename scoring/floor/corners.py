@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import shapely
@@ -38,7 +39,6 @@ class Targets:
     keys: tuple[SpaceKey, ...]
     corners: tuple[Spot, ...]
     stubs: Array
-    outdoor: NDArray[np.bool_]
     openings: tuple[str, ...]
     sides: Array
 
@@ -64,18 +64,16 @@ def targets(place: Place, level: int) -> Targets:
         storey = place.storeys[level]
         keys: list[SpaceKey] = []
         corners: list[Spot] = []
-        stubs: list[list[list[Spot]]] = []
-        outdoor: list[bool] = []
+        stubs: list[Array] = []
         for room in storey.rooms:
             if room.space.outdoor:
                 continue
             air = band(place, level, room.floor + place.kit.lens_height_m, walk=False)
-            for at, pair in _corners(room, place.standard.corner_stub_m):
-                if _walled(air.region, at, pair):
+            for at, ends, behind in _corners(room, place.standard.corner_stub_m):
+                if _walled(air.region, ends, behind):
                     keys.append((level, room.space.id))
                     corners.append(at)
-                    stubs.append(pair)
-                    outdoor.append(room.space.outdoor)
+                    stubs.append(ends)
         sides = []
         for hole in storey.holes:
             d = hole.opening.depth_m / 2.0 + INSET_M
@@ -85,7 +83,6 @@ def targets(place: Place, level: int) -> Targets:
             tuple(keys),
             tuple(corners),
             np.array(stubs, dtype=float).reshape(len(stubs), 2, 2, 2),
-            np.array(outdoor, dtype=bool),
             tuple(hole.opening.id for hole in storey.holes),
             np.array(sides, dtype=float).reshape(len(sides), 2, 2),
         )
@@ -93,8 +90,8 @@ def targets(place: Place, level: int) -> Targets:
     return place.keep(("targets", level), make)
 
 
-def _corners(room: Room, stub: float) -> list[tuple[Spot, list[list[Spot]]]]:
-    """Convex corners with the two ends of each stub, inset into the room."""
+def _corners(room: Room, stub: float) -> list[tuple[Spot, Array, Array]]:
+    """Convex corners: where, the ends of both stubs inside the room (2, 2, 2), and a spot behind each wall (2, 2)."""
     at = shapely.get_coordinates(room.polygon.exterior)[:-1]
     found = []
     for i, here in enumerate(at):
@@ -102,25 +99,19 @@ def _corners(room: Room, stub: float) -> list[tuple[Spot, list[list[Spot]]]]:
         a, b = into / math.hypot(*into), out / math.hypot(*out)
         if a[0] * b[1] - a[1] * b[0] <= 1e-6:
             continue
-        inner_a, inner_b = np.array([-a[1], a[0]]) * INSET_M, np.array([-b[1], b[0]]) * INSET_M
-        pair = [
-            [here - a * INSET_M + inner_a, here - a * max(stub, INSET_M) + inner_a],
-            [here + b * INSET_M + inner_b, here + b * max(stub, INSET_M) + inner_b],
-        ]
-        ends = [[(float(p[0]), float(p[1])) for p in ends] for ends in pair]
-        found.append(((float(here[0]), float(here[1])), ends))
+        near, far = INSET_M, max(stub, INSET_M)
+        in_a, in_b = np.array([-a[1], a[0]]) * INSET_M, np.array([-b[1], b[0]]) * INSET_M
+        ends = [[here - a * near + in_a, here - a * far + in_a], [here + b * near + in_b, here + b * far + in_b]]
+        behind = [here - a * near - in_a, here + b * near - in_b]
+        found.append(((float(here[0]), float(here[1])), np.array(ends), np.array(behind)))
     return found
 
 
-def _walled(air: object, at: Spot, pair: list[list[Spot]]) -> bool:
+def _walled(air: Any, ends: Array, behind: Array) -> bool:
     """Whether both sides of the corner are wall, and nothing as high as the lens stands in it."""
-    ends = [spot for stub in pair for spot in stub]
-    if not shapely.contains_xy(air, [p[0] for p in ends], [p[1] for p in ends]).all():
-        return False
-    mirrored = [(2 * at[0] - p[0], 2 * at[1] - p[1]) for p in (pair[0][0], pair[1][0])]
-    behind = [(p[0] + q[0] - r[0], p[1] + q[1] - r[1]) for p, q, r in ((pair[0][0], mirrored[0], pair[0][0]),)]
-    spots = mirrored + behind
-    return not shapely.contains_xy(air, [p[0] for p in spots], [p[1] for p in spots]).any()
+    free = shapely.contains_xy(air, ends.reshape(-1, 2)[:, 0], ends.reshape(-1, 2)[:, 1])
+    through = shapely.contains_xy(air, behind[:, 0], behind[:, 1])
+    return bool(free.all() and not through.any())
 
 
 def corners_seen(place: Place, stations: Sequence[Station]) -> dict[SpaceKey, tuple[Corner, ...]]:

@@ -108,12 +108,12 @@ class Storey:
 
 def the(name: str) -> str:
     """A name within a sentence: "Hall" -> "the hall", "Bedroom 2" -> "bedroom 2", "a chair" as it is."""
-    first, *rest = name.split(" ", 1)
-    if len(first) > 1 and first[1:].islower():
-        name = " ".join([first[0].lower() + first[1:], *rest])
-    if name.split(" ", 1)[0] in ("the", "a", "an") or name[-1:].isdigit() or not name[:1].islower() or "’" in name:
+    first = name.split(" ", 1)[0]
+    if first in ("the", "a", "an") or "’" in first or "'" in first:
         return name
-    return f"the {name}"
+    if first[1:].islower():
+        name = name[0].lower() + name[1:]
+    return name if name[-1:].isdigit() else f"the {name}"
 
 
 def storeys(plan: Plan) -> tuple[Storey, ...]:
