@@ -44,7 +44,7 @@ class Targets:
 
 
 @njit(nogil=True, cache=True)
-def _sees(edges: Array, x: float, y: float, at: Array, reach: Array) -> NDArray[np.bool_]:
+def sees(edges: Array, x: float, y: float, at: Array, reach: Array) -> NDArray[np.bool_]:
     """Which of the points (n, 2) are seen from (x, y) within their reach (n,)."""
     n = at.shape[0]
     seen = np.zeros(n, np.bool_)
@@ -125,7 +125,7 @@ def corners_seen(place: Place, stations: Sequence[Station]) -> dict[SpaceKey, tu
             z = place.lens_z(station) if station.level == level else None
             if z is not None and len(what.keys):
                 edges = band(place, level, z, walk=False).edges
-                ends = _sees(edges, station.x, station.y, what.stubs.reshape(-1, 2), reach)
+                ends = sees(edges, station.x, station.y, what.stubs.reshape(-1, 2), reach)
                 seen |= ends.reshape(-1, 2, 2).all(axis=2)
         for key, at, stubs in zip(what.keys, what.corners, seen.sum(axis=1), strict=True):
             found.setdefault(key, []).append(Corner(at, int(stubs)))
@@ -147,11 +147,11 @@ def openings_seen(place: Place, stations: Sequence[Station]) -> tuple[OpeningSee
             standard = place.standard
             far = standard.sight_range_outdoor_m if room.space.outdoor else standard.sight_range_m
             edges = band(place, level, room.floor + place.kit.lens_height_m, walk=False).edges
-            sides = _sees(edges, station.x, station.y, what.sides.reshape(-1, 2), np.full(len(by) * 2, far))
+            sides = sees(edges, station.x, station.y, what.sides.reshape(-1, 2), np.full(len(by) * 2, far))
             for k in np.flatnonzero(sides.reshape(-1, 2).any(axis=1)):
                 by[k].append(i)
         found += [OpeningSeen(level, name, tuple(who)) for name, who in zip(what.openings, by, strict=True)]
     return tuple(found)
 
 
-__all__ = ["Targets", "corners_seen", "openings_seen", "targets"]
+__all__ = ["Targets", "corners_seen", "openings_seen", "sees", "targets"]
