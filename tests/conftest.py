@@ -78,13 +78,21 @@ class Three:
 PASSWORD = "a long and quiet password"
 
 
+@pytest.fixture(scope="session")
+def hashed_password() -> str:
+    """The password of everybody in the tests, hashed once as the site does it: a good hash takes its time."""
+    from django.contrib.auth.hashers import make_password
+
+    return make_password(PASSWORD)
+
+
 @pytest.fixture
-def three(db: None) -> Three:
+def three(db: None, hashed_password: str) -> Three:
     """An operator, a team mate, someone of another firm, and the trainer of the first two."""
     from trainer.people.models import Firm, Membership, Person, Role, Team
 
     def person(name: str) -> Person:
-        return Person.objects.create_user(f"{name.lower()}@example.org", PASSWORD, name=name)
+        return Person.objects.create(email=f"{name.lower()}@example.org", password=hashed_password, name=name)
 
     home = Team.objects.create(firm=Firm.objects.create(name="Home"), name="North")
     away = Team.objects.create(firm=Firm.objects.create(name="Away"), name="South")

@@ -14,7 +14,9 @@ def test_it_takes_the_write_ahead_log_where_the_defect_is_mended(version: tuple[
     assert journal_mode(version) == "WAL"
 
 
-@pytest.mark.parametrize("version", [(3, 40, 1), (3, 44, 5), (3, 45, 9), (3, 49, 2), (3, 50, 6), (3, 51, 2), (3, 51, 0)])
+@pytest.mark.parametrize(
+    "version", [(3, 40, 1), (3, 44, 5), (3, 45, 9), (3, 49, 2), (3, 50, 6), (3, 51, 2), (3, 51, 0)]
+)
 def test_it_takes_the_classic_journal_elsewhere(version: tuple[int, int, int]) -> None:
     assert not wal_is_safe(version)
     assert journal_mode(version) == "TRUNCATE"
