@@ -11,20 +11,18 @@ from __future__ import annotations
 import math
 from collections.abc import Hashable, Iterable, Sequence
 from dataclasses import dataclass
-from typing import Any, TypeVar
+from typing import Any
 
 import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
 from scoring.floor.place import Place
-from scoring.floor.shapes import Height, Hole, Room, Run, Solid, level_height, the
+from scoring.floor.shapes import Height, Hole, Room, Solid, level_height, the
 from scoring.floor.sight import Array
 
-S = TypeVar("S", Room, Run, Hole, Solid)
-
 GRID_M = 1e-8
-"""Unions are made on this grid, so that outlines which touch by design do not leave hair cracks."""
+"""Overlays that fail in floating point are made again on this grid."""
 
 WELD_M = 5e-6
 """Spaces that touch by design may be drawn this far apart (a file keeps six decimals): no wall, no crack."""
@@ -77,61 +75,88 @@ def tilted(place: Place, levels: Iterable[int], plane: Height, *, walk: bool, wi
     """The region of the given levels that a plane crosses through air, whole or clipped to a polygon."""
     levels = tuple(levels)
     air: list[Any] = []
-    solid: list[Any] = []
-    wells: list[Any] = []
-    for run in _near(place, "runs", place.runs, within):
+    cut: list[Any] = []
+    for run in place.runs:
         if run.flight.foot.level in levels or run.flight.head.level in levels:
-            outline = _clip(run.polygon, within)
-            over = _where_above(outline, plane, run.treads)
-            if run.flight.foot.level in levels:
-                solid.append(outline.difference(over))
-            wells.append(_where_above(over, level_height(run.top), plane))
+            over = _where_above(_clip(run.polygon, within), plane, run.treads)
+            air.append(_where_above(over, level_height(run.top), plane))
     for level in levels:
-        for room in _near(place, ("rooms", level), place.storeys[level].rooms, within):
-            part: Any = _where_above(_clip(room.polygon, within), plane, level_height(room.floor))
-            for ceiling in room.ceilings:
+        storey = place.storeys[level]
+        rooms = open_floors(place, level)
+        for i in _met(place, ("rooms", level), storey.rooms, plane, within):
+            part: Any = _where_above(_clip(rooms[i], within), plane, level_height(storey.rooms[i].floor))
+            for ceiling in storey.rooms[i].ceilings:
                 part = _where_above(part, ceiling, plane)
             air.append(part)
-    spaces = welded(air)
-    if solid:
-        spaces = spaces.difference(shapely.union_all(solid, grid_size=GRID_M), grid_size=GRID_M)
-    parts = [spaces, *wells]
-    for level in levels:
-        for hole in _near(place, ("holes", level), place.storeys[level].holes, within):
+        for i in _met(place, ("holes", level), storey.holes, plane, within):
+            hole = storey.holes[i]
             if hole.walkable or not walk:
                 over = _where_above(_clip(hole.polygon, within), plane, level_height(hole.sill))
-                parts.append(_where_above(over, level_height(hole.head), plane))
-    region = shapely.union_all(parts, grid_size=GRID_M)
-    cut = []
-    for level in levels:
-        for thing in _near(place, ("solids", level), place.storeys[level].solids, within):
-            over = _where_above(thing.polygon, plane, level_height(thing.base))
-            over = _where_above(over, level_height(thing.top), plane)
-            if not over.is_empty:
-                cut.append(over)
+                air.append(_where_above(over, level_height(hole.head), plane))
+        for i in _met(place, ("solids", level), storey.solids, plane, within):
+            solid = storey.solids[i]
+            over = _where_above(solid.polygon, plane, level_height(solid.base))
+            cut.append(_where_above(over, level_height(solid.top), plane))
+    region = welded([part for part in air if not part.is_empty])
+    cut = [part for part in cut if not part.is_empty]
     if cut:
-        region = region.difference(shapely.union_all(cut, grid_size=GRID_M), grid_size=GRID_M)
+        region = region.difference(shapely.union_all(cut) if len(cut) > 1 else cut[0])
     return region
+
+
+def open_floors(place: Place, level: int) -> list[Any]:
+    """The outlines of a level's rooms, in order, less the flights that meet the level; kept by the place."""
+
+    def make() -> list[Any]:
+        wells = [r.polygon for r in place.runs if level in (r.flight.foot.level, r.flight.head.level)]
+        rooms = [room.polygon for room in place.storeys[level].rooms]
+        for well in wells:
+            rooms = [r.difference(well) if r.intersection(well).area > WELD_M else r for r in rooms]
+        return rooms
+
+    return place.keep(("open floors", level), make)
 
 
 def welded(parts: Sequence[Any]) -> Any:
     """The union of spaces, with hair cracks between touching ones closed and every true corner as it was."""
-    whole: Any = shapely.union_all(list(parts), grid_size=GRID_M)
     if len(parts) < 2:
-        return whole
+        return parts[0] if parts else Polygon()
+    whole: Any = shapely.union_all(list(parts))
     return whole.buffer(WELD_M, join_style="mitre", mitre_limit=20.0).buffer(
         -WELD_M, join_style="mitre", mitre_limit=20.0
     )
 
 
-def _near(place: Place, key: Hashable, shapes: Sequence[S], within: Any) -> Sequence[S]:
-    """Those of the shapes whose boxes meet the box of a polygon; all when there is none."""
-    if within is None or not shapes:
-        return shapes
-    boxes = place.keep(("boxes", key), lambda: shapely.bounds([shape.polygon for shape in shapes]))
-    x0, y0, x1, y1 = within.bounds
-    hit = (boxes[:, 0] <= x1) & (boxes[:, 2] >= x0) & (boxes[:, 1] <= y1) & (boxes[:, 3] >= y0)
-    return [shape for shape, near in zip(shapes, hit, strict=True) if near]
+def _met(
+    place: Place, key: Hashable, shapes: Sequence[Room] | Sequence[Hole] | Sequence[Solid], plane: Height, within: Any
+) -> list[int]:
+    """Indices of the shapes whose boxes and heights may meet a plane, within a polygon if there is one."""
+    if not shapes:
+        return []
+
+    def make() -> tuple[Array, Array]:
+        return shapely.bounds([s.polygon for s in shapes]), np.array([_heights(s) for s in shapes])
+
+    boxes, heights = place.keep(("boxes", key), make)
+    x0, y0, x1, y1 = boxes.T
+    hit = np.ones(len(shapes), dtype=bool)
+    if within is not None:
+        u0, v0, u1, v1 = within.bounds
+        hit = (x0 <= u1) & (x1 >= u0) & (y0 <= v1) & (y1 >= v0)
+        x0, y0, x1, y1 = np.maximum(x0, u0), np.maximum(y0, v0), np.minimum(x1, u1), np.minimum(y1, v1)
+    k, gx, gy = plane
+    across = [k + gx * x + gy * y for x in (x0, x1) for y in (y0, y1)]
+    hit &= (np.max(across, axis=0) >= heights[:, 0]) & (np.min(across, axis=0) <= heights[:, 1])
+    return [int(i) for i in np.flatnonzero(hit)]
+
+
+def _heights(shape: Room | Hole | Solid) -> tuple[float, float]:
+    """Between which heights a shape can matter [m]."""
+    if isinstance(shape, Room):
+        return shape.floor, math.inf
+    if isinstance(shape, Hole):
+        return shape.sill, shape.head
+    return shape.base, shape.top
 
 
 def _clip(polygon: Any, within: Any) -> Any:
@@ -179,8 +204,8 @@ def scene(place: Place, level: int, z: float, floor: float) -> Scene:
 def _scene(place: Place, level: int, z: float, floor: float) -> Scene:
     storey = place.storeys[level]
     air: list[Any] = [
-        room.polygon
-        for room in storey.rooms
+        outline
+        for room, outline in zip(storey.rooms, open_floors(place, level), strict=True)
         if room.floor < z and all(c[0] > z for c in room.ceilings if c[1] == c[2] == 0.0)
     ]
     solids: list[Solid] = list(storey.solids)
@@ -189,29 +214,22 @@ def _scene(place: Place, level: int, z: float, floor: float) -> Scene:
         for room in storey.rooms
         if floor < room.floor < z
     ]
-    wells: list[Any] = []
-    rise: list[Any] = []
     for run in place.runs:
         if level in (run.flight.foot.level, run.flight.head.level):
-            over = _where_above(run.polygon, level_height(z), run.treads)
             if z < run.top:
-                wells.append(over)
+                air.append(_where_above(run.polygon, level_height(z), run.treads))
             if run.flight.foot.level == level:
-                rise.append(run.polygon.difference(over))
                 solids += [step for step in run.steps if floor < step.top < z]
     solids += [
         Solid(hole.polygon, hole.floor, hole.sill, the(hole.opening.kind), hole.opening.id, False)
         for hole in storey.holes
         if hole.walkable and hole.sill > hole.floor
     ]
-    base = welded(air)
-    if rise:
-        base = base.difference(shapely.union_all(rise, grid_size=GRID_M), grid_size=GRID_M)
-    holes = [hole.polygon for hole in storey.holes if _shows_floor(hole) and hole.floor < z < hole.head]
-    region = shapely.union_all([base, *wells, *holes], grid_size=GRID_M)
+    air += [hole.polygon for hole in storey.holes if _shows_floor(hole) and hole.floor < z < hole.head]
+    region = welded([part for part in air if not part.is_empty])
     full = [s.polygon for s in solids if s.base <= floor + 1e-9 and s.top >= z]
     if full:
-        region = region.difference(shapely.union_all(full, grid_size=GRID_M), grid_size=GRID_M)
+        region = region.difference(shapely.union_all(full))
     casters = tuple(
         s for s in solids if s.top > floor + 1e-9 and s.base < z - 1e-9 and not (s.base <= floor + 1e-9 and s.top >= z)
     )

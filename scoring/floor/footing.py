@@ -9,7 +9,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from scoring.floor.bands import GRID_M, Band, walls, welded
+from scoring.floor.bands import Band, open_floors, walls, welded
 from scoring.floor.findings import Spot
 from scoring.floor.place import Place
 from scoring.floor.shapes import Room, the
@@ -34,13 +34,13 @@ def standing_floor(place: Place, level: int, floor: float) -> Band:
 
     def make() -> Band:
         storey = place.storeys[level]
-        rooms = welded([room.polygon for room in storey.rooms if room.floor == floor])
-        ways = [h.polygon for h in storey.holes if h.walkable and h.floor == floor and h.sill == floor]
-        region: Any = shapely.union_all([rooms, *ways], grid_size=GRID_M)
+        rooms = zip(storey.rooms, open_floors(place, level), strict=True)
+        parts = [outline for room, outline in rooms if room.floor == floor]
+        parts += [h.polygon for h in storey.holes if h.walkable and h.floor == floor and h.sill == floor]
+        region = welded(parts)
         gone = [s.polygon for s in storey.solids if not s.hangs]
-        gone += [r.polygon for r in place.runs if level in (r.flight.foot.level, r.flight.head.level)]
         if gone:
-            region = region.difference(shapely.union_all(gone, grid_size=GRID_M), grid_size=GRID_M)
+            region = region.difference(shapely.union_all(gone))
         return Band(region, walls(region))
 
     return place.keep(("standing", level, floor), make)
