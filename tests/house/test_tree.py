@@ -14,8 +14,10 @@ CEILING = 400
 LONGER_WITH_REASON: dict[str, str] = {}
 """Module -> why it may pass the ceiling."""
 
+NAMED_BY_DJANGO = {"trainer/config/sqlite/base.py"}
+"""Django finds a database backend by a module of this name."""
 BARRED_NAMES = {"utils", "helpers", "common", "misc", "core", "base", "shared", "tools"}
-BARRED_WORDS = {"quiz", "lesson", "student", "utils"}
+BARRED_WORDS = {"quiz", "lesson", "student", "classroom", "homework"}
 
 
 def modules(*folders: str) -> Iterator[Path]:
@@ -47,16 +49,13 @@ def test_no_module_passes_the_ceiling(module: str) -> None:
 
 
 def test_no_folder_or_module_is_a_drawer_for_odds_and_ends() -> None:
-    found = [path for path in modules("scoring", "trainer", "tests") if {path.stem, path.parent.name} & BARRED_NAMES]
-    assert not found, f"name it for what it is for: {found}"
+    drawers = [path for path in modules("scoring", "trainer", "tests") if {path.stem, path.parent.name} & BARRED_NAMES]
+    found = {str(path.relative_to(ROOT)) for path in drawers} - NAMED_BY_DJANGO
+    assert not found, f"name it for what it is for: {sorted(found)}"
 
 
 def test_scenarios_hold_content_only() -> None:
-    code = [
-        path
-        for path in (ROOT / "scenarios").rglob("*")
-        if path.is_file() and path.suffix not in {".json", ".md"}
-    ]
+    code = [path for path in (ROOT / "scenarios").rglob("*") if path.is_file() and path.suffix not in {".json", ".md"}]
     assert not code, f"scenarios/ is content, no code: {code}"
 
 
@@ -98,7 +97,11 @@ def test_a_quantity_carries_its_unit_in_its_name(module: str) -> None:
 
 
 def test_scoring_reads_no_clock_disk_or_chance() -> None:
-    barred = re.compile(r"^\s*(?:import|from) (?:time|datetime|random|secrets|os|pathlib|tempfile|logging)\b", re.M)
+    barred = re.compile(
+        r"^\s*(?:import|from) (?:time|datetime|secrets|os|pathlib|tempfile|logging)\b"
+        r"|^import random$|^from random import (?!Random$)|\bRandom\(\)|default_rng\(\)",
+        re.M,
+    )
     found = [str(path.relative_to(ROOT)) for path in modules("scoring") if barred.search(path.read_text())]
     assert not found, f"time, randomness and files are arguments of scoring, never hidden inputs: {found}"
 
