@@ -9,6 +9,7 @@ from trainer.config import described
 
 urlpatterns = [
     path("", include("trainer.library.api")),
+    path("", include("trainer.renders.api")),
     path("", include("trainer.drills.api")),
     path("schema/", SpectacularJSONAPIView.as_view(), name="api_schema"),
 ]

@@ -15,8 +15,8 @@ from rest_framework.views import APIView
 
 from scoring.floor.plan import REACH_M, Station
 from scoring.floor.survey import survey
-from trainer.renders.places import best_share, place_of
 from trainer.renders.picture import survey_json
+from trainer.renders.places import best_share, place_of
 
 STATIONS_MAX = 60
 
