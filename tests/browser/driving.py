@@ -22,6 +22,8 @@ class Site:
     person: Any
     recipes: dict[str, str]
     """Kind -> name of the recipe in stock."""
+    floor: str
+    """A small place to try."""
     open_context: Callable[..., BrowserContext]
     stock: Callable[[str], str]
     awaited: list[str] = field(default_factory=list)

@@ -28,9 +28,15 @@ def _rings(region: Any) -> list[list[list[float]]]:
 
 
 @lru_cache(maxsize=32)
+def place_for(plan: Plan, kit: Kit, standard: Standard) -> Place:
+    """The prepared place, kept."""
+    return prepare(plan, kit, standard)
+
+
+@lru_cache(maxsize=32)
 def trial_data(plan: Plan, kit: Kit, standard: Standard) -> dict[str, Any]:
     """Levels with their rooms, each with the number of its band; bands with the walls for sight and for walking."""
-    place: Place = prepare(plan, kit, standard)
+    place = place_for(plan, kit, standard)
     bands: list[dict[str, Any]] = []
     known: dict[tuple[int, float], int] = {}
     levels = []
@@ -64,4 +70,4 @@ def trial_data(plan: Plan, kit: Kit, standard: Standard) -> dict[str, Any]:
     return {"levels": levels, "bands": bands, "limits": limits, "first": 0}
 
 
-__all__ = ["trial_data"]
+__all__ = ["place_for", "trial_data"]
