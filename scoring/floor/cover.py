@@ -3,23 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
-from shapely.errors import GEOSException
-from shapely.geometry import MultiPolygon
 from shapely.geometry import Polygon as Shape
 from shapely.geometry.polygon import orient
 
-from scoring.floor.bands import GRID_M, Scene, scene
+from scoring.floor.bands import Scene, scene
 from scoring.floor.findings import Cover, Polygon, Spot
+from scoring.floor.overlay import join, less, meet, meet_and_join, without_hairs
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
-from scoring.floor.shadows import Casters, casters, shadow
+from scoring.floor.shadows import Casters, casters, shadows
 from scoring.floor.shapes import Room
 from scoring.floor.sight import inside, visibility
 
@@ -100,11 +99,12 @@ def floor_seen(place: Place, station: Station, *, only: str | None = None) -> di
             reach = reach_m(place, z - height, outdoor=outdoor)
             if not mask.any() or reach <= 0.0 or not _within(every.areas[mask], station, reach):
                 continue
-            view = _view(what, things, station, z - height, reach)
+            view = _view(what, station, reach)
             if view is None:
                 continue
+            hidden = shadows(things, view, station.x, station.y, z - height, reach)
             for i in np.flatnonzero(mask & shapely.intersects(every.areas, view)):
-                part = meet(view, every.areas[i])
+                part = _lit(meet(view, every.areas[i]), hidden)
                 if part.area > SPECK_M2:
                     seen[level, every.rooms[i].space.id] = part
     return seen
@@ -120,48 +120,21 @@ def _scene(place: Place, level: int, z: float, height: float) -> tuple[Scene, Ca
     return what, things
 
 
-def _view(what: Scene, things: Casters, station: Station, height_m: float, reach: float) -> Any | None:
+def _view(what: Scene, station: Station, reach: float) -> Any | None:
     try:
         view: Any = Shape(visibility(what.edges, station.x, station.y, reach))
     except ValueError:  # on a wall: no side of it is defined, so nothing is seen
         return None
     shapely.prepare(view)
-    hidden = shadow(things, view, station.x, station.y, height_m, reach)
-    return view if hidden is None else less(view, hidden)
+    return view
 
 
-def meet(a: Any, b: Any) -> Any:
-    """What two regions share; shared edges and points are left out."""
-    try:
-        return _areal(shapely.intersection(a, b))
-    except GEOSException:
-        return _areal(shapely.intersection(shapely.make_valid(a), shapely.make_valid(b), grid_size=GRID_M))
-
-
-def less(a: Any, b: Any) -> Any:
-    """The first region without the second."""
-    try:
-        return _areal(shapely.difference(a, b))
-    except GEOSException:
-        return _areal(shapely.difference(shapely.make_valid(a), shapely.make_valid(b), grid_size=GRID_M))
-
-
-def join(parts: Sequence[Any]) -> Any:
-    """The union of regions."""
-    if len(parts) == 1:
-        return parts[0]
-    try:
-        return _areal(shapely.union_all(list(parts)))
-    except GEOSException:
-        return _areal(shapely.union_all([shapely.make_valid(part) for part in parts], grid_size=GRID_M))
-
-
-def _areal(region: Any) -> Any:
-    """The polygons of a region, without stray lines and points."""
-    if region.geom_type in ("Polygon", "MultiPolygon"):
-        return region
-    parts = shapely.get_parts(shapely.get_parts(region))
-    return MultiPolygon([part for part in parts if part.geom_type == "Polygon"])
+def _lit(part: Any, hidden: NDArray[Any]) -> Any:
+    """A part of a floor without the shadows that fall on it."""
+    if len(hidden) == 0:
+        return part
+    falls = hidden[shapely.intersects(part, hidden)]
+    return less(part, join(falls)) if len(falls) else part
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,17 +149,18 @@ class Depth:
 
 def depth(parts: Mapping[int, Any]) -> Depth:
     """Overlay what several stations see of one floor: any, twice or more, and each one's own."""
-    once: Any = None
+    once: Any = Shape()
     twice: list[Any] = []
     for part in parts.values():
-        if once is None:
+        if once.is_empty:
             once = part
             continue
-        twice.append(meet(once, part))
-        once = join([once, part])
-    deep = join(twice) if twice else Shape()
+        both, once = meet_and_join(once, part)
+        if both.area > 0.0:
+            twice.append(both)
+    deep = join(twice)
     only = {i: max(part.area - (meet(part, deep).area if twice else 0.0), 0.0) for i, part in parts.items()}
-    return Depth(once if once is not None else Shape(), deep, only)
+    return Depth(once, deep, only)
 
 
 def target_share(place: Place, room: Room, best_share: float) -> float:
@@ -198,7 +172,7 @@ def target_share(place: Place, room: Room, best_share: float) -> float:
 
 def cover(place: Place, level: int, room: Room, area: Any, found: Depth, best_share: float) -> Cover:
     """The finding for one space; its corners and its slack are filled in by the survey."""
-    missing = less(area, found.any)
+    missing = without_hairs(less(area, found.any))
     pieces = sorted((p for p in _polygons(missing)), key=lambda p: -p.area)
     worst = pieces[0].representative_point() if pieces else None
     return Cover(
@@ -237,6 +211,6 @@ def _ring(ring: Any) -> tuple[Spot, ...]:
 
 
 __all__ = [
-    "Depth", "Floors", "SpaceKey", "cover", "depth", "floor_m2", "floor_seen", "floors", "join", "less", "meet",
-    "reach_m", "rings", "target_share",
+    "Depth", "Floors", "SpaceKey", "cover", "depth", "floor_m2", "floor_seen", "floors", "join", "reach_m", "rings",
+    "target_share",
 ]  # fmt: skip

@@ -63,16 +63,16 @@ def casters(solids: tuple[Solid, ...], floor: float) -> Casters:
     return Casters(at, of, base, top, outline)
 
 
-def shadow(things: Casters, view: Any, x: float, y: float, height_m: float, reach_m: float) -> Any | None:
-    """The floor hidden from a lens at that height over (x, y), as far as the reach; None when nothing is.
+def shadows(things: Casters, view: Any, x: float, y: float, height_m: float, reach_m: float) -> NDArray[Any]:
+    """What each piece hides from a lens at that height over (x, y), as far as the reach: convex polygons.
 
     ``view`` is the polygon seen if there were no low things: what stands outside it casts no shadow in it.
     """
     if len(things.outline) == 0:
-        return None
+        return things.outline
     hit = shapely.intersects(view, things.outline)
     if not hit.any():
-        return None
+        return things.outline[:0]
     keep = hit[things.of]
     of = (np.cumsum(hit) - 1)[things.of[keep]]
     foot = np.array([x, y])
@@ -86,7 +86,8 @@ def shadow(things: Casters, view: Any, x: float, y: float, height_m: float, reac
     both = np.concatenate([off * near[of, None], off * far[of, None]]) + foot
     order = np.argsort(np.concatenate([of, of]), kind="stable")
     clouds = shapely.linestrings(both[order], indices=np.concatenate([of, of])[order])
-    return shapely.union_all(shapely.convex_hull(clouds))
+    hulls: NDArray[Any] = shapely.convex_hull(clouds)
+    return hulls
 
 
-__all__ = ["Casters", "casters", "shadow"]
+__all__ = ["Casters", "casters", "shadows"]

@@ -7,25 +7,28 @@ from collections.abc import Sequence
 from typing import Any
 
 import shapely
+from shapely.geometry import Polygon
 
-from scoring.floor.cover import SpaceKey, floor_seen, join
+from scoring.floor.cover import SpaceKey, floor_seen
 from scoring.floor.findings import Cover
+from scoring.floor.overlay import join
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
-
-TURNS = tuple((math.cos(math.radians(t)), math.sin(math.radians(t))) for t in range(0, 360, 45))
 
 Seen = Sequence[dict[SpaceKey, Any]]
 """Per station: the floor it shows, by space."""
 
 
-def slacks(
-    place: Place, stations: Sequence[Station], seen: Seen, found: Sequence[tuple[Cover, Any, Any]]
-) -> list[float]:
-    """Per floor (finding, whole floor, floor seen): the most its share could grow if one station stood elsewhere.
+MOVED = 2
+"""How many stations are tried elsewhere: those that see most of the floor."""
 
-    Elsewhere is up to the placement error away, in eight directions. It is looked for only where the target is
-    missed by no more than a band of that width along the rim between seen and unseen floor; 0 everywhere else.
+
+def slacks(place: Place, stations: Sequence[Station], seen: Seen, found: Sequence[tuple[Cover, Any]]) -> list[float]:
+    """Per floor (finding, whole floor): the most its share could grow if one station stood elsewhere.
+
+    Elsewhere is the placement error away: toward the middle of the largest unseen piece, off it, or to either
+    side. It is looked for only where the target is missed by no more than a band of that width along the rim
+    between seen and unseen floor; 0 everywhere else.
     """
     error = place.standard.placement_error_m
 
@@ -33,23 +36,21 @@ def slacks(
         moved = Station(level=at.level, x=at.x + error * u, y=at.y + error * v)
         return floor_seen(place, moved, only=key[1]).get(key)
 
-    def slack(cover: Cover, area: Any, any_seen: Any) -> float:
+    def slack(cover: Cover, area: Any) -> float:
         missing = cover.target_share - cover.share
-        if not cover.asked or missing <= 0.0 or error <= 0.0 or cover.floor_m2 <= 0.0:
+        if not cover.asked or missing <= 0.0 or error <= 0.0 or not cover.unseen:
             return 0.0
-        unseen_m = sum(_length(ring) for piece in cover.unseen for ring in piece)
-        rim = (unseen_m + shapely.length(any_seen) - shapely.length(area)) / 2.0
-        if missing > error * rim / cover.floor_m2:
+        if missing > error * _rim_m(cover, area) / cover.floor_m2:
             return 0.0
         key = (cover.level, cover.space)
+        middle = shapely.centroid(Polygon(cover.unseen[0][0]))
         best = 0.0
-        for i, at in enumerate(stations):
-            if key not in seen[i]:
-                continue
+        by_area = sorted((-part[key].area, i) for i, part in enumerate(seen) if key in part)
+        for _, i in by_area[:MOVED]:
             others = [part[key] for j, part in enumerate(seen) if j != i and key in part]
             rest = [join(others)] if others else []
-            for u, v in TURNS:
-                part = after(at, u, v, key)
+            for u, v in _ways(stations[i], middle):
+                part = after(stations[i], u, v, key)
                 if part is not None:
                     best = max(best, float(join([*rest, part]).area) / cover.floor_m2 - cover.share)
                 if best >= missing:
@@ -59,8 +60,19 @@ def slacks(
     return [slack(*row) for row in found]
 
 
-def _length(ring: Sequence[tuple[float, float]]) -> float:
-    return sum(math.dist(ring[i - 1], ring[i]) for i in range(len(ring)))
+def _ways(at: Station, toward: Any) -> tuple[tuple[float, float], ...]:
+    """Unit steps toward a point, to either side of it, and off it."""
+    size = math.hypot(toward.x - at.x, toward.y - at.y)
+    if size == 0.0:
+        return ()
+    u, v = (toward.x - at.x) / size, (toward.y - at.y) / size
+    return ((u, v), (-v, u), (v, -u), (-u, -v))
+
+
+def _rim_m(cover: Cover, area: Any) -> float:
+    """Length of the line between seen and unseen floor [m]: the unseen pieces' outlines off the floor's own."""
+    outlines = shapely.multilinestrings([shapely.linearrings(ring) for piece in cover.unseen for ring in piece])
+    return float(shapely.length(shapely.difference(outlines, shapely.buffer(shapely.boundary(area), 1e-5))))
 
 
 __all__ = ["slacks"]

@@ -7,10 +7,11 @@ from dataclasses import replace
 from typing import Any
 
 from scoring.floor.corners import corners_seen, openings_seen
-from scoring.floor.cover import Depth, SpaceKey, cover, depth, floor_seen, floors, join
+from scoring.floor.cover import Depth, SpaceKey, cover, depth, floor_seen, floors
 from scoring.floor.findings import Cover, Survey
 from scoring.floor.graph import cut_stations, island_count, islands
 from scoring.floor.links import links
+from scoring.floor.overlay import join
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.slack import slacks
@@ -53,7 +54,7 @@ def _covers(
     place: Place, stations: Sequence[Station], seen: Seen, best_share: Mapping[str, float]
 ) -> tuple[dict[SpaceKey, Depth], list[Cover]]:
     depths: dict[SpaceKey, Depth] = {}
-    rows: list[tuple[Cover, Any, Any]] = []
+    rows: list[tuple[Cover, Any]] = []
     corners = corners_seen(place, stations)
     for level in range(len(place.storeys)):
         every = floors(place, level)
@@ -63,9 +64,9 @@ def _covers(
             depths[key] = depth(parts)
             best = best_share.get(f"{level}/{room.space.id}", 1.0)
             found = cover(place, level, room, area, depths[key], best)
-            rows.append((replace(found, corners=corners.get(key, ())), area, depths[key].any))
+            rows.append((replace(found, corners=corners.get(key, ())), area))
     worth = slacks(place, stations, seen, rows)
-    return depths, [replace(found, slack=more) for (found, _, _), more in zip(rows, worth, strict=True)]
+    return depths, [replace(found, slack=more) for (found, _), more in zip(rows, worth, strict=True)]
 
 
 def _spare(
@@ -112,7 +113,7 @@ def _spare(
 
 def _lost(seen: Seen, depths: Mapping[SpaceKey, Depth], key: SpaceKey, gone: Sequence[int]) -> float:
     left = [found[key] for i, found in enumerate(seen) if i not in gone and key in found]
-    return float(depths[key].any.area - (join(left).area if left else 0.0))
+    return float(depths[key].any.area - join(left).area)
 
 
 __all__ = ["survey"]
