@@ -1,4 +1,4 @@
-"""The database itself refuses to change the ledger, whoever asks and however; cutting a person's link is let through."""
+"""The database itself refuses to change the ledger, whoever asks; cutting the link to a person is let through."""
 
 from __future__ import annotations
 

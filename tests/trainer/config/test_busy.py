@@ -1,0 +1,29 @@
+"""A database that stays locked is said to be busy, and reading goes on."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from django.db.utils import OperationalError
+from django.test import RequestFactory
+
+from trainer.config.busy import RETRY_AFTER_S, BusyMiddleware
+
+
+def middleware() -> BusyMiddleware:
+    def view(request: Any) -> Any:
+        raise AssertionError("not called here")
+
+    return BusyMiddleware(view)
+
+
+def test_it_says_when_to_come_back() -> None:
+    reply = middleware().process_exception(RequestFactory().get("/"), OperationalError("database is locked"))
+    assert reply is not None
+    assert (reply.status_code, reply.headers["Retry-After"]) == (503, str(RETRY_AFTER_S))
+
+
+@pytest.mark.parametrize("error", [ValueError("x"), KeyError("y")])
+def test_it_leaves_other_errors_alone(error: Exception) -> None:
+    assert middleware().process_exception(RequestFactory().get("/"), error) is None
