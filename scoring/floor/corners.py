@@ -141,12 +141,13 @@ def openings_seen(place: Place, stations: Sequence[Station]) -> tuple[OpeningSee
             continue
         by: list[list[int]] = [[] for _ in what.openings]
         for i, station in enumerate(stations):
-            room = place.room(station) if station.level == level else None
-            if room is None:
+            z = place.lens_z(station) if station.level == level else None
+            if z is None:
                 continue
-            standard = place.standard
-            far = standard.sight_range_outdoor_m if room.space.outdoor else standard.sight_range_m
-            edges = band(place, level, room.floor + place.kit.lens_height_m, walk=False).edges
+            room, standard = place.room(station), place.standard
+            outdoor = room is not None and room.space.outdoor
+            far = standard.sight_range_outdoor_m if outdoor else standard.sight_range_m
+            edges = band(place, level, z, walk=False).edges
             sides = sees(edges, station.x, station.y, what.sides.reshape(-1, 2), np.full(len(by) * 2, far))
             for k in np.flatnonzero(sides.reshape(-1, 2).any(axis=1)):
                 by[k].append(i)

@@ -17,7 +17,7 @@ import shapely
 from numpy.typing import NDArray
 
 from scoring.floor.plan import Plan, Station
-from scoring.floor.shapes import Room, Run, Storey, runs, storeys
+from scoring.floor.shapes import Hole, Room, Run, Storey, runs, storeys
 from scoring.rig.kit import Kit
 from scoring.standard import Standard
 
@@ -65,9 +65,21 @@ class Place:
         return rooms, wells
 
     def lens_z(self, station: Station) -> float | None:
-        """Absolute height of the lens at a station [m]; None where no space carries it."""
+        """Absolute height of the lens at a station [m]: over a space's floor or a doorway's; None elsewhere."""
         room = self.room(station)
-        return None if room is None else room.floor + self.kit.lens_height_m
+        if room is not None:
+            return room.floor + self.kit.lens_height_m
+        hole = self.doorway(station)
+        return None if hole is None else hole.floor + self.kit.lens_height_m
+
+    def doorway(self, station: Station) -> Hole | None:
+        """The door or passage in whose wall a station stands; None when it stands in none."""
+        if station.level >= len(self.storeys):
+            return None
+        ways = [hole for hole in self.storeys[station.level].holes if hole.walkable]
+        polygons = self.keep(("ways", station.level), lambda: np.array([hole.polygon for hole in ways], dtype=object))
+        hit = shapely.contains_xy(polygons, station.x, station.y)
+        return ways[int(hit.argmax())] if hit.any() else None
 
 
 def prepare(plan: Plan, kit: Kit, standard: Standard) -> Place:

@@ -32,6 +32,8 @@ LOOK_ROUND = tuple(
 )
 """Where to look round a spot, in placement errors."""
 
+ROUNDING_M = 1e-9
+
 
 @dataclass(frozen=True, slots=True)
 class Gap:
@@ -45,8 +47,9 @@ class Gap:
 
     @property
     def spare(self) -> float:
-        """How far the spot is from failing; negative when it fails."""
-        return self.value - self.limit
+        """How far the spot is from failing; negative when it fails by more than rounding."""
+        spare = self.value - self.limit
+        return 0.0 if abs(spare) < ROUNDING_M else spare
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +93,7 @@ def strict(place: Place, station: Station) -> list[Gap]:
     free, fx, fy = nearest(footing.edges, station.x, station.y)
     under = what_at(place, level, room, (fx, fy)) if free < kit.leg_radius_m or not on_floor else ""
     if not on_floor:
-        gaps.append(Gap("outside", -free, 0.0, here, under))
+        gaps.append(Gap("outside", -max(free, 2.0 * ROUNDING_M), 0.0, here, under))
     else:
         gaps.append(Gap("legs", free, kit.leg_radius_m, (fx, fy), under))
     gaps += _ends(place, station, room)
@@ -120,18 +123,17 @@ def _nowhere(place: Place, station: Station) -> Gap:
     for run in place.runs:
         if station.level in (run.flight.foot.level, run.flight.head.level) and run.polygon.covers(point):
             depth = float(run.polygon.exterior.distance(point))
-            return Gap("on-flight", -depth, 0.0, here, the(run.flight.name))
+            return Gap("on-flight", -max(depth, 2.0 * ROUNDING_M), 0.0, here, the(run.flight.name))
+    hole = place.doorway(station)
+    if hole is not None:
+        half = hole.opening.depth_m / 2.0
+        off = (station.x - hole.middle[0]) * hole.normal[0] + (station.y - hole.middle[1]) * hole.normal[1]
+        what = _way_words(place, station.level, hole.opening.between)
+        return Gap("way-out", min(abs(off) - half, -2.0 * ROUNDING_M), 0.0, hole.middle, what)
     storey = place.storeys[station.level]
-    for hole in storey.holes:
-        if hole.walkable and hole.polygon.covers(point):
-            half = hole.opening.depth_m / 2.0
-            off = (station.x - hole.middle[0]) * hole.normal[0] + (station.y - hole.middle[1]) * hole.normal[1]
-            return Gap(
-                "way-out", abs(off) - half, 0.0, hole.middle, _way_words(place, station.level, hole.opening.between)
-            )
     near = min(storey.rooms, key=lambda room: room.polygon.distance(point))
     gap = float(near.polygon.distance(point))
-    return Gap("outside", -max(gap, 1e-9), 0.0, here, f"a wall of {the(near.space.name)}")
+    return Gap("outside", -max(gap, 2.0 * ROUNDING_M), 0.0, here, f"a wall of {the(near.space.name)}")
 
 
 def _way_words(place: Place, level: int, between: tuple[str, str]) -> str:
@@ -147,10 +149,17 @@ def _ends(place: Place, station: Station, room: Room) -> list[Gap]:
             floor = run.foot if word == "foot" else run.head
             if end.level == station.level and floor == room.floor:
                 gap, x, y = nearest(_lines([end.edge]), station.x, station.y)
+                if gap > _far(place) or not _open_to(place, station, room, x, y):
+                    continue
                 what = f"the {word} of {the(run.flight.name)}"
                 limit = place.standard.flight_keep_off_m
                 gaps.append(Gap("flight-end", gap - place.kit.leg_radius_m, limit, (x, y), what))
     return gaps
+
+
+def _far(place: Place) -> float:
+    """From here on the end of a flight matters to no verdict [m]."""
+    return place.kit.leg_radius_m + place.standard.flight_keep_off_m + place.standard.placement_error_m
 
 
 def _lines(segments: list[Segment]) -> Array:
@@ -184,12 +193,18 @@ def _edges_near(place: Place, station: Station, room: Room) -> list[Gap]:
         gap, x, y = nearest(edges.lines[i : i + 1], station.x, station.y)
         if gap > limit + place.standard.placement_error_m:
             continue
-        air = band(place, station.level, room.floor + place.kit.lens_height_m, walk=True)
-        short = max(0.0, 1.0 - 0.05 / gap) if gap > 0.0 else 0.0
-        tx, ty = station.x + short * (x - station.x), station.y + short * (y - station.y)
-        if strip(air.edges, station.x, station.y, tx, ty)[0] > 0.0:
+        if _open_to(place, station, room, x, y):
             gaps.append(Gap("edge", gap, limit, (x, y), words))
     return gaps
+
+
+def _open_to(place: Place, station: Station, room: Room, x: float, y: float) -> bool:
+    """Whether no wall stands between a station and a spot, looked at from 5 cm before it."""
+    gap = math.hypot(x - station.x, y - station.y)
+    short = max(0.0, 1.0 - 0.05 / gap) if gap > 0.0 else 0.0
+    air = band(place, station.level, room.floor + place.kit.lens_height_m, walk=True)
+    tx, ty = station.x + short * (x - station.x), station.y + short * (y - station.y)
+    return bool(strip(air.edges, station.x, station.y, tx, ty)[0] > 0.0)
 
 
 def _overhead(place: Place, station: Station, room: Room) -> list[Gap]:

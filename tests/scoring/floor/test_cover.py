@@ -110,7 +110,7 @@ def test_floor_counts_through_a_door_a_passage_and_glass_but_not_over_a_sill(
 
 def test_it_sees_nothing_from_a_wall_from_inside_a_wardrobe_or_off_the_plan() -> None:
     where = place(two_rooms(things=[thing("Wardrobe", "left", box(0, 0, 1, 1), 2.0)]))
-    for x, y in ((4.06, 0.5), (0.5, 0.5), (-5.0, 100.0), (0.0, 1.5), (4.06, 1.5)):
+    for x, y in ((4.06, 0.5), (0.5, 0.5), (-5.0, 100.0), (0.0, 1.5)):
         assert floor_seen(where, at(x, y)) == {}
     assert floor_seen(where, at(2.0, 1.5, 7)) == {}
 

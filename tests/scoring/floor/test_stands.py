@@ -210,3 +210,17 @@ def test_any_coordinates_give_a_stand(on: int, x: float, y: float) -> None:
     found = stand(where, at(x, y, on))
     assert found.allowed or found.reasons
     assert found.space is not None or not found.allowed
+
+
+def test_a_flight_behind_a_wall_is_no_way_even_close_by() -> None:
+    # the foot's edge is 0.5 m away, through the wall between
+    hall = room("Hall", box(0, 0, 3, 1.9), "hall")
+    closet = room("Closet", box(1.5, 2.1, 3.5, 4), "closet")
+    drawn = straight_flight()
+    where = place(plan([level([hall, closet]), drawn.levels[1]], drawn.flights))
+    assert "flight-end" not in faults(stand(where, at(2.95, 2.47)))
+
+
+def test_a_circle_that_just_fits_is_allowed_whatever_rounding_does() -> None:
+    where = place(one())
+    assert all(stand(where, at(6.0 - 0.45, 0.45 + 0.1 * i)).allowed for i in range(20))

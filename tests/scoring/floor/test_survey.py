@@ -232,3 +232,10 @@ def test_many_threads_asking_one_place_get_the_same_answers() -> None:
         answers = list(pool.map(lambda _: survey(where, stations, {}), range(24)))
     assert all(answer == answers[0] for answer in answers)
     assert answers[0] == survey(place(home()), stations, {})
+
+
+def test_a_station_in_a_doorway_sees_both_rooms_although_it_may_not_stand_there() -> None:
+    found = survey(place(two_rooms()), [at(2.0, 1.5), at(4.06, 1.5), at(6.0, 1.5)], {})
+    assert [reason.fault for reason in found.stands[1].reasons] == ["way-out"]
+    assert found.islands == ((0, 1, 2),)
+    assert min(cover.twice_m2 for cover in found.covers) > 11.0
