@@ -28,6 +28,12 @@ ROUNDING = 1e-6
 Check = Callable[[Sequence[int]], "Ints | None"]
 """None when the stations hold on exact area; else the stands of which one must be added (a cut)."""
 
+Untrue = Callable[[Sequence[int]], "list[tuple[int, int]]"]
+"""The links between these stands that were estimated and do not hold."""
+
+LEAN_SHARE = 0.3
+"""Share of the time for the first, lean bound."""
+
 
 @dataclass(frozen=True, slots=True)
 class Proof:
@@ -81,6 +87,7 @@ class _Program:
             floor.append(np.array([-float(self.at_most)]))
         self.rows = vstack(rows).tocsr()
         self.floor = np.concatenate(floor)
+        self.lean_from = cells + demand.rooms
 
     def add(self, cut: Ints) -> bool:
         """Take up a cut; False when it is known already."""
@@ -91,21 +98,28 @@ class _Program:
         self.cuts.append(cut)
         return True
 
-    def answer(self, limit_s: float, whole: bool) -> Any:
-        """Solve with all cuts, as a 0/1 program or (not ``whole``) over fractions."""
+    def answer(self, limit_s: float, *, whole: bool, lean: bool = False) -> Any:
+        """Solve with all cuts, as a 0/1 program or (not ``whole``) over fractions.
+
+        ``lean`` leaves the cells out: cover is then asked for by the cuts alone, which is quicker and still a
+        relaxation.
+        """
         rows, floor = self.rows, self.floor
+        if lean:
+            rows, floor = rows[self.lean_from :, : self.demand.stands], floor[self.lean_from :]
+        width = rows.shape[1]
         if self.cuts:
             lengths = [cut.size for cut in self.cuts]
             inside = csr_matrix(
                 (np.ones(sum(lengths)), (np.repeat(np.arange(len(lengths)), lengths), np.concatenate(self.cuts))),
-                shape=(len(lengths), rows.shape[1]),
+                shape=(len(lengths), width),
             )
             rows = vstack([rows, inside])
             floor = np.concatenate([floor, np.ones(len(lengths))])
         return milp(
-            self.cost,
-            integrality=self.integral if whole else None,
-            bounds=Bounds(self.least, self.upper),
+            self.cost[:width],
+            integrality=self.integral[:width] if whole else None,
+            bounds=Bounds(self.least[:width], self.upper[:width]),
             constraints=LinearConstraint(rows, lb=floor),
             options={"time_limit": max(limit_s, 0.05)},
         )
@@ -128,18 +142,20 @@ def prove(
     limit_s: float = 30.0,
     rounds: int = 80,
     clock: Callable[[], float] | None = None,
+    untrue: Untrue | None = None,
 ) -> Proof:
     """The fewest connected stands that cover every room, with a proven lower bound.
 
     ``fixed`` stands are taken whatever comes. ``at_most`` asks only whether that many do: the proof may end
     "above", with ``lower`` one more. ``check`` judges an answer on exact area and names a cut when it fails; the
     stands it judged then are no answer. ``limit_s`` bounds each solve [s], and with a ``clock`` (seconds that
-    only run forward) all of them together; the first solve that runs into it ends the search.
+    only run forward) all of them together; the first solve that runs into it ends the search. Where the links are
+    an upper estimate, ``untrue`` names those among the stands of an answer that do not hold: they are taken back.
     """
     kept = np.arange(demand.stands)
-    if not fixed:
+    if not len(fixed) and untrue is None:
         kept = np.flatnonzero(~dominated(demand))
-    part = demand.part(kept)
+    part = demand.part(kept.tolist())
     if demand.rooms and part.hopeless(np.ones(part.stands, dtype=bool)):
         return Proof(None, 0, 0, 0, "impossible")
     place = {int(s): k for k, s in enumerate(kept)}
@@ -147,8 +163,7 @@ def prove(
     single = _single(part, held, check, kept)
     if single is not None:
         return Proof((int(kept[single]),), 1, 0, 0, "proven")
-    search = _Search(part, held, kept, check, at_most, limit_s, rounds, clock)
-    return search.run()
+    return _Search(part, held, kept, check, at_most, limit_s, rounds, clock, untrue).run()
 
 
 def _single(demand: Demand, fixed: Ints, check: Check | None, names: Ints) -> int | None:
@@ -174,52 +189,72 @@ class _Search:
     limit_s: float
     rounds: int
     clock: Callable[[], float] | None
+    untrue: Untrue | None
+    splitter: Splitter = field(init=False)
 
     def run(self) -> Proof:
         demand = self.demand
         program = _Program(demand, self.fixed, self.at_most)
-        splitter = Splitter(demand)
+        self.splitter = Splitter(demand)
         start = self.clock() if self.clock else 0.0
-        lower = 2
+
+        def left() -> float:
+            return self.limit_s - ((self.clock() - start) if self.clock else 0.0)
+
         for cut in _first_cuts(demand):
             program.add(cut)
-        self._sharpen(program, splitter)
+        self._sharpen(program)
+        lower = max(2, len(self.fixed))
+        lean = program.answer(LEAN_SHARE * left(), whole=True, lean=True)
+        if lean.status == 2:
+            return self._nothing(0, program)
+        lower = max(lower, _bound(lean))
         for turn in range(1, self.rounds + 1):
-            left = self.limit_s - ((self.clock() - start) if self.clock else 0.0)
-            answer = program.answer(left, whole=True)
+            if self.at_most is not None and lower > self.at_most:
+                return self._nothing(turn, program)
+            answer = program.answer(left(), whole=True)
             if answer.status == 2:
-                if self.at_most is not None:
-                    return Proof(None, self.at_most + 1, turn, len(program.cuts), "above")
-                return Proof(None, 0, turn, len(program.cuts), "impossible")
-            if answer.mip_dual_bound is not None and math.isfinite(answer.mip_dual_bound):
-                lower = max(lower, math.ceil(answer.mip_dual_bound - ROUNDING))
+                return self._nothing(turn, program)
+            lower = max(lower, _bound(answer))
             if answer.x is None:
                 return Proof(None, lower, turn, len(program.cuts), "limit")
             chosen = np.flatnonzero(answer.x[: demand.stands] > 0.5).tolist()
-            fresh = [cut for cut in self._faults(splitter, chosen) if program.add(cut)]
+            fresh = [cut for cut in self._faults(chosen) if program.add(cut)]
             if not fresh:
                 named = tuple(int(self.names[s]) for s in chosen)
-                return Proof(named, min(lower, len(named)), turn, len(program.cuts),
-                             "proven" if answer.status == 0 else "limit")  # fmt: skip
+                status = "proven" if len(named) <= lower else "limit"
+                return Proof(named, min(lower, len(named)), turn, len(program.cuts), status)
             if answer.status != 0:
                 return Proof(None, lower, turn, len(program.cuts), "limit")
         return Proof(None, lower, self.rounds, len(program.cuts), "limit")
 
-    def _faults(self, splitter: Splitter, chosen: list[int]) -> list[Ints]:
+    def _nothing(self, turn: int, program: _Program) -> Proof:
+        """No set is left: of any size, or of those asked about."""
+        if self.at_most is not None:
+            return Proof(None, self.at_most + 1, turn, len(program.cuts), "above")
+        return Proof(None, 0, turn, len(program.cuts), "impossible")
+
+    def _faults(self, chosen: list[int]) -> list[Ints]:
         """Cuts that the answer breaks; none when it holds."""
         demand = self.demand
+        if self.untrue is not None:
+            pairs = self.untrue([int(self.names[s]) for s in chosen])
+            place = {int(name): k for k, name in enumerate(self.names)}
+            for a, b in pairs:
+                demand.links[place[a], place[b]] = demand.links[place[b], place[a]] = False
+            if pairs:
+                self.splitter = Splitter(demand)
         islands = demand.islands(chosen)
         if len(islands) > 1:
-            return separators(demand, splitter, chosen, islands)
+            return separators(demand, self.splitter, chosen, islands)
         if self.check is None:
             return []
         missing = self.check([int(self.names[s]) for s in chosen])
         if missing is None:
             return []
-        inside = np.isin(self.names, missing)
-        return [np.flatnonzero(inside)]
+        return [np.flatnonzero(np.isin(self.names, missing))]
 
-    def _sharpen(self, program: _Program, splitter: Splitter, turns: int = 12) -> None:
+    def _sharpen(self, program: _Program, turns: int = 12) -> None:
         """Cut off fractional answers, before any 0/1 program is solved."""
         demand = self.demand
         everyone = np.zeros(demand.stands, dtype=bool)
@@ -235,13 +270,19 @@ class _Search:
                 for right in hits[i + 1 :]:
                     if (left & right).any() and x[left & right].sum() > 1.0 - 1e-3:
                         continue
-                    cut = splitter.between(left, right, x)
+                    cut = self.splitter.between(left, right, x)
                     if x[cut].sum() < 1.0 - 1e-3:
                         kept = np.ones(demand.stands, dtype=bool)
                         kept[cut] = False
                         fresh.append(np.flatnonzero(~grow(demand, kept, [s for s in order if not kept[s]])))
-            if not any([program.add(cut) for cut in fresh]):
+            if sum(program.add(cut) for cut in fresh) == 0:
                 return
+
+
+def _bound(answer: Any) -> int:
+    """The whole number of stations that a solve proves to be needed."""
+    found = answer.mip_dual_bound
+    return math.ceil(found - ROUNDING) if found is not None and math.isfinite(found) else 0
 
 
 def _first_cuts(demand: Demand) -> list[Ints]:
@@ -255,4 +296,4 @@ def _first_cuts(demand: Demand) -> list[Ints]:
     return found
 
 
-__all__ = ["ROUNDING", "SOLVER", "Check", "Proof", "prove"]
+__all__ = ["ROUNDING", "SOLVER", "Check", "Proof", "Untrue", "prove"]

@@ -1,0 +1,247 @@
+"""The fewest stations of a place: a reference that passes the grade, and how far it is proven.
+
+Two problems over one named list of stands (``listing``)::
+
+    U  the reference     firm links (the placement error to spare), targets on exact area, every stand allowed
+    L  the lower bound   links with the benefit of the placement error, cells counted at their most (``demand``)
+
+Whatever meets the standard from listed stands meets the demand of L too, benefit included, so no such set has
+fewer than L stations. U asks for more than the standard does, so U >= L; where they are equal the reference is
+proven. Where not, a gap may be real (fewer stations would do on links that hang on a few centimetres) or left by
+a search that was cut short; ``gap_note`` says which. Stands off the list are bounded by ``bound`` alone.
+
+Where some floor hangs on a link that nobody can make firm (a narrow door), links without that spare join what
+firm links leave apart, and the note says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from typing import Any
+
+import numpy as np
+
+from scoring.floor.bound import anywhere
+from scoring.floor.cover import join
+from scoring.floor.demand import Bools, Demand, Floats, Ints
+from scoring.floor.findings import Link, Reference
+from scoring.floor.greedy import greedy
+from scoring.floor.links import link
+from scoring.floor.listing import TARGET, list_hash, listed_stands
+from scoring.floor.offer import Offer, best_of, offer, views_of
+from scoring.floor.place import Place
+from scoring.floor.plan import Station
+from scoring.floor.prove import SOLVER, Proof, Untrue, prove
+from scoring.floor.sightings import Sightings, sightings
+
+FIRST_ROUNDS = 5
+"""So often exact area may refuse an answer before the next margin is tried."""
+
+MARGINS = (0.004, 0.015)
+"""A reference that exact area keeps refusing is looked for with this share of each floor to spare."""
+
+NO_SET = "No set of the listed stands meets the standard."
+
+Clock = Callable[[], float]
+
+
+def fewest(
+    place: Place,
+    *,
+    limit_s: float = 30.0,
+    spacing_m: float | None = None,
+    target_stands: int = TARGET,
+    clock: Clock | None = None,
+) -> Reference:
+    """The fewest stations of the place's listed stands that meet the standard, connected, with what is proven.
+
+    ``limit_s`` bounds the search [s]: each solve of it, and all together when a running ``clock`` is given.
+    ``spacing_m`` and ``target_stands`` choose the list. A place whose list does not meet the standard at all
+    gets no stations, upper and lower 0, and a note.
+    """
+    stands = listed_stands(place, spacing_m, target_stands=target_stands)
+    views = views_of(place, stands)
+    best = best_of(place, views)
+    offered = offer(place, views, best)
+    sights = sightings(place, stands)
+    start = clock() if clock else 0.0
+
+    def left(share: float) -> float:
+        spent = (clock() - start) if clock else 0.0
+        return max(1.0, share * (limit_s - spent))
+
+    links, weak = _reference_links(offered, sights)
+    if links is None:
+        return _reference(place, stands, best, (), 0, 0, 0, NO_SET)
+    firm = _Firm(place, stands, offered, sights, strict=not weak)
+    first = _search(offered, links, firm, 0.0, left(0.35), clock, rounds=FIRST_ROUNDS)
+    chosen, rounds, cut_short = first.chosen, first.rounds, False
+    for margin in MARGINS:
+        if chosen is not None:
+            break
+        next_best = _search(offered, links, firm, margin, left(0.4), clock, rounds=FIRST_ROUNDS)
+        chosen, rounds = next_best.chosen, rounds + next_best.rounds
+    if chosen is None:
+        chosen, cut_short = greedy(_demand(offered, links, MARGINS[-1]), firm.check, firm.untrue), True
+    upper = len(chosen) if chosen else None
+    bound = prove(
+        offered.demand(sights.forgiving.copy()),
+        at_most=None if upper is None else upper - 1,
+        limit_s=left(0.9),
+        clock=clock,
+        untrue=_untrue(place, stands, sights, lambda found: found.holds),
+    )
+    lower, rounds = bound.lower, rounds + bound.rounds
+    cut_short = cut_short or bound.status == "limit"
+    if chosen is None or upper is None:
+        return _reference(place, stands, best, (), 0, max(lower, 0), rounds, "No set was found within the limit.")
+    note = _note(upper, lower, first.lower, cut_short, weak)
+    return _reference(place, stands, best, tuple(stands[s] for s in chosen), upper, lower, rounds, note)
+
+
+def best_shares(place: Place, listed: Sequence[Station]) -> dict[str, float]:
+    """Per "level/space": the most of its floor that these stands can show together, 0..1, on exact area."""
+    return best_of(place, views_of(place, listed))
+
+
+class _Firm:
+    """What an answer is held to: exact area, and links worked out one by one."""
+
+    def __init__(
+        self, place: Place, stands: Sequence[Station], offered: Offer, sights: Sightings, *, strict: bool
+    ) -> None:
+        self._offered = offered
+        self._order = np.argsort(offered.demand(sights.firm).alone_m2, axis=0, kind="stable")
+        self.untrue: Untrue | None = _untrue(
+            place, stands, sights, lambda found: found.fault is None and (found.firm or not strict)
+        )
+
+    def check(self, chosen: Sequence[int]) -> Ints | None:
+        """A cut when some floor is shown too little on exact area: the stands outside a largest set that still
+        shows too little of it."""
+        missed = self._offered.missed(chosen)
+        if not missed:
+            return None
+        room = missed[0]
+        return self._grown(chosen, room)
+
+    def _grown(self, chosen: Sequence[int], room: int) -> Ints:
+        offered = self._offered
+        key, target = offered.keys[room], offered.target_m2[room] - 1e-9
+        kept = [s for s in range(len(offered.views)) if key not in offered.views[s] or s in chosen]
+        region = _union([offered.views[s][key] for s in kept if key in offered.views[s]])
+        outside = []
+        for s in self._order[:, room].tolist():
+            if s in chosen or key not in offered.views[s]:
+                continue
+            wider = _union([region, offered.views[s][key]])
+            if wider is not None and wider.area < target:
+                region = wider
+            else:
+                outside.append(s)
+        return np.array(sorted(outside), dtype=np.int64)
+
+
+def _union(parts: Sequence[Any]) -> Any | None:
+    real = [part for part in parts if part is not None]
+    return join(real) if real else None
+
+
+def _untrue(place: Place, stands: Sequence[Station], sights: Sightings, holds: Callable[[Link], bool]) -> Untrue | None:
+    """A test of the estimated links among an answer's stands; None when no link is estimated."""
+    if not sights.guessed.any():
+        return None
+    known: dict[tuple[int, int], bool] = {}
+
+    def false_ones(chosen: Sequence[int]) -> list[tuple[int, int]]:
+        pairs = [(a, b) for a in chosen for b in chosen if a < b and sights.guessed[a, b]]
+        for a, b in pairs:
+            if (a, b) not in known:
+                known[a, b] = holds(link(place, stands[a], stands[b]))
+        return [pair for pair in pairs if not known[pair]]
+
+    return false_ones
+
+
+def _reference_links(offered: Offer, sights: Sightings) -> tuple[Bools | None, bool]:
+    """The links a reference may stand on, and whether some of them have not the placement error to spare."""
+    links = sights.firm
+    everyone = np.ones(links.shape[0], dtype=bool)
+    if not offered.demand(links).hopeless(everyone):
+        return links.copy(), False
+    for wider in (sights.plain, sights.forgiving):
+        part = np.full(links.shape[0], -1)
+        for k, island in enumerate(offered.demand(links).islands(range(links.shape[0]))):
+            part[island] = k
+        links = links | (wider & (part[:, None] != part[None, :]))
+        if not offered.demand(links).hopeless(everyone):
+            return links, True
+    return None, True
+
+
+def _demand(offered: Offer, links: Bools, margin: float) -> Demand:
+    """The demand for a reference, with that share of every floor to spare."""
+    plain = offered.demand(links)
+    if margin <= 0.0:
+        return plain
+    floor = np.bincount(offered.room, weights=offered.area_m2, minlength=len(offered.keys))
+    most = plain.shown_m2(range(plain.stands))
+    target: Floats = np.maximum(offered.target_m2, np.minimum(offered.target_m2 + margin * floor, 0.99 * most))
+    return Demand(offered.shares, offered.area_m2, offered.room, target, links)
+
+
+def _search(
+    offered: Offer, links: Bools, firm: _Firm, margin: float, limit_s: float, clock: Clock | None, *, rounds: int
+) -> Proof:
+    return prove(
+        _demand(offered, links.copy(), margin),
+        check=firm.check,
+        untrue=firm.untrue,
+        limit_s=limit_s,
+        clock=clock,
+        rounds=rounds,
+    )
+
+
+def _note(upper: int, lower: int, firm: int, cut_short: bool, weak: bool) -> str:
+    """Why upper and lower differ, and what the reference leans on, in words."""
+    if upper == lower:
+        return ""
+    words = [f"Between {lower} and {upper}."]
+    if cut_short:
+        words.append("The search was cut short by its limit.")
+    else:
+        words.append("Fewer may do on links that count only with the benefit of the placement error.")
+    if firm == upper and not weak:
+        words.append(f"With that error to spare on every link, {upper} is proven the fewest.")
+    if weak:
+        words.append("Some floor can only be reached over a link without that spare.")
+    return " ".join(words)
+
+
+def _reference(
+    place: Place,
+    stands: Sequence[Station],
+    best: Mapping[str, float],
+    chosen: Sequence[Station],
+    upper: int,
+    lower: int,
+    rounds: int,
+    note: str,
+) -> Reference:
+    least = anywhere(place, best) if chosen else 0
+    return Reference(
+        stations=tuple((s.level, s.x, s.y) for s in chosen),
+        upper=upper,
+        lower=lower,
+        anywhere=min(least, lower) if chosen else 0,
+        best_share=dict(best),
+        listed=len(stands),
+        list_hash=list_hash(stands),
+        rounds=rounds,
+        solver=SOLVER,
+        gap_note=note,
+    )
+
+
+__all__ = ["best_shares", "fewest"]

@@ -1,0 +1,90 @@
+"""The fewest more stations that join islands, out of the named list."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from scoring.floor.demand import Bools, Demand
+from scoring.floor.findings import Repair
+from scoring.floor.links import link
+from scoring.floor.listing import listed_stands
+from scoring.floor.place import Place
+from scoring.floor.plan import Station
+from scoring.floor.prove import prove
+from scoring.floor.sightings import sightings
+
+MOST = 6
+"""Repairs of more stations than this are not looked for."""
+
+
+def join_islands(
+    place: Place, stations: Sequence[Station], islands: Sequence[Sequence[int]], *, limit_s: float = 5.0
+) -> Repair:
+    """The fewest listed stands that, added to the stations, join the given islands into one.
+
+    ``islands`` hold indices of stations. One stand that links to every island is found by looking; more by the
+    same proof as the fewest, with one stand of each island taken. Links with the benefit of the placement error
+    count, as they do in a grade, but of equal repairs the one with the clearest links is given. Empty, and proven,
+    when there is nothing to join; empty and not proven when the list has no repair.
+    """
+    joins = tuple(tuple(island) for island in islands)
+    if len(joins) < 2:
+        return Repair(joins, (), True)
+    stands = listed_stands(place)
+    reach = _reach(place, stations, joins, stands)
+    every = np.flatnonzero((reach > 0.0).all(axis=1))
+    if every.size:
+        best = stands[int(every[reach[every].min(axis=1).argmax()])]
+        return Repair(joins, ((best.level, best.x, best.y),), True)
+    sights = place.keep(("sightings", stands), lambda: sightings(place, stands))
+    n, k = len(stands), len(joins)
+    links = np.zeros((n + k, n + k), dtype=bool)
+    links[:n, :n] = sights.forgiving
+    links[:n, n:] = reach > 0.0
+    links[n:, :n] = links[:n, n:].T
+    known: dict[tuple[int, int], bool] = {}
+
+    def untrue(chosen: Sequence[int]) -> list[tuple[int, int]]:
+        pairs = [(a, b) for a in chosen for b in chosen if a < b < n and sights.guessed[a, b]]
+        for a, b in pairs:
+            if (a, b) not in known:
+                known[a, b] = link(place, stands[a], stands[b]).holds
+        return [pair for pair in pairs if not known[pair]]
+
+    proof = prove(
+        _joined(links, k),
+        fixed=range(n, n + k),
+        at_most=k + MOST,
+        limit_s=limit_s,
+        untrue=untrue if sights.guessed.any() else None,
+    )
+    added = [stands[s] for s in proof.chosen or () if s < n]
+    return Repair(joins, tuple((s.level, s.x, s.y) for s in added), proof.status == "proven")
+
+
+def _joined(links: Bools, islands: int) -> Demand:
+    """The demand of islands to be joined: each is a floor that only it shows."""
+    n = links.shape[0] - islands
+    shares = np.hstack([np.zeros((islands, n)), np.eye(islands)])
+    return Demand(shares, np.ones(islands), np.arange(islands), np.ones(islands), links)
+
+
+def _reach(
+    place: Place, stations: Sequence[Station], joins: Sequence[Sequence[int]], stands: Sequence[Station]
+) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
+    """The clearest link from each stand to each island [m], 0 without one; (stands, islands)."""
+    n = len(stands)
+    sights = sightings(place, [*stands, *stations], settled_most=0)
+    found = np.zeros((n, len(joins)))
+    for k, island in enumerate(joins):
+        for member in island:
+            for s in np.flatnonzero(sights.forgiving[:n, n + member]):
+                seen = link(place, stands[int(s)], stations[member])
+                if seen.holds:
+                    found[s, k] = max(found[s, k], seen.clear_m, 1e-3)
+    return found
+
+
+__all__ = ["join_islands"]
