@@ -17,7 +17,8 @@ import shapely
 from numpy.typing import NDArray
 
 from scoring.floor.plan import Plan, Station
-from scoring.floor.shapes import Hole, Room, Run, Storey, runs, storeys
+from scoring.floor.shapes import Hole, Room, Run, Storey, storeys
+from scoring.floor.stairs import runs
 from scoring.rig.kit import Kit
 from scoring.standard import Standard
 

@@ -121,12 +121,7 @@ def storeys(plan: Plan) -> tuple[Storey, ...]:
     return tuple(_storey(level) for level in plan.levels)
 
 
-def runs(plan: Plan) -> tuple[Run, ...]:
-    """The geometry of all flights, in order."""
-    return tuple(_run(plan, flight) for flight in plan.flights)
-
-
-def _polygon(ring: tuple[tuple[float, float], ...]) -> Polygon:
+def polygon_of(ring: tuple[tuple[float, float], ...]) -> Polygon:
     return orient(Polygon(ring))
 
 
@@ -149,7 +144,7 @@ def _room(level: Level, space: Space) -> Room:
         gx = -fall * math.cos(math.radians(slope.toward_deg))
         gy = -fall * math.sin(math.radians(slope.toward_deg))
         ceilings.append((floor + slope.height_m - gx * slope.at[0] - gy * slope.at[1], gx, gy))
-    return Room(space, _polygon(space.outline), floor, tuple(ceilings))
+    return Room(space, polygon_of(space.outline), floor, tuple(ceilings))
 
 
 def _hole(level: Level, opening: Opening, rooms: dict[str, Room]) -> Hole:
@@ -168,7 +163,7 @@ def _hole(level: Level, opening: Opening, rooms: dict[str, Room]) -> Hole:
     if (ahead > behind) == (first == opening.between[0]):
         nx, ny = -nx, -ny
     d = half + LAP_M
-    quad = _polygon(
+    quad = polygon_of(
         ((ax + d * nx, ay + d * ny), (bx + d * nx, by + d * ny), (bx - d * nx, by - d * ny), (ax - d * nx, ay - d * ny))
     )
     floor = min(floors) if floors else level.elevation_m
@@ -179,7 +174,7 @@ def _thing(thing: Thing, rooms: dict[str, Room]) -> Solid:
     floor = rooms[thing.space].floor
     hangs = thing.base_m >= FOOTPRINT_BASE_M
     return Solid(
-        _polygon(thing.outline), floor + thing.base_m, floor + thing.height_m, the(thing.name), thing.id, hangs
+        polygon_of(thing.outline), floor + thing.base_m, floor + thing.height_m, the(thing.name), thing.id, hangs
     )
 
 
@@ -203,7 +198,7 @@ def _leaf(hole: Hole, rooms: dict[str, Room]) -> Solid:
     vx, vy = s * dx - c * mx, s * dy - c * my
     px, py = jamb[0] + mx * hole.opening.depth_m / 2.0, jamb[1] + my * hole.opening.depth_m / 2.0
     t = leaf.thickness_m
-    quad = _polygon(
+    quad = polygon_of(
         (
             (px, py),
             (px + width * ux, py + width * uy),
@@ -216,58 +211,7 @@ def _leaf(hole: Hole, rooms: dict[str, Room]) -> Solid:
     return Solid(quad, hole.floor, hole.head, words, hole.opening.id, False)
 
 
-def _run(plan: Plan, flight: Flight) -> Run:
-    ends = []
-    for end in (flight.foot, flight.head):
-        level = plan.levels[end.level]
-        space = plan.space(end.level, end.space)
-        (ax, ay), (bx, by) = end.edge
-        floor = level.elevation_m + space.floor_m
-        ceiling = floor + (space.ceiling_m or level.ceiling_m)
-        ends.append(((ax + bx) / 2.0, (ay + by) / 2.0, floor, max(ceiling, level.elevation_m + level.ceiling_m)))
-    (fx, fy, foot, _), (hx, hy, head, top) = ends
-    long2 = max((hx - fx) ** 2 + (hy - fy) ** 2, 1e-12)
-    riser = (head - foot) / flight.risers
-    rise = head - foot - riser
-    gx, gy = rise * (hx - fx) / long2, rise * (hy - fy) / long2
-    treads = (foot + riser - gx * fx - gy * fy, gx, gy)
-    polygon = _polygon(flight.outline)
-    steps = _steps(flight, polygon, (fx, fy), (hx, hy), foot, riser)
-    return Run(flight, polygon, treads, foot, head, top, steps)
-
-
-def _steps(
-    flight: Flight,
-    polygon: Polygon,
-    foot_at: tuple[float, float],
-    head_at: tuple[float, float],
-    foot: float,
-    riser: float,
-) -> tuple[Solid, ...]:
-    """Each tread as a block on the floor of the foot."""
-    count = flight.risers - 1
-    if count < 1:
-        return ()
-    ux, uy = (head_at[0] - foot_at[0]) / count, (head_at[1] - foot_at[1]) / count
-    going = math.hypot(ux, uy)
-    if going == 0.0:
-        return ()
-    wx, wy = -uy / going * 1e3, ux / going * 1e3
-    blocks = []
-    for i in range(count):
-        near = i if i > 0 else -1e3 / going
-        far = i + 1 if i < count - 1 else count + 1e3 / going
-        ax, ay = foot_at[0] + near * ux, foot_at[1] + near * uy
-        bx, by = foot_at[0] + far * ux, foot_at[1] + far * uy
-        strip = Polygon([(ax - wx, ay - wy), (bx - wx, by - wy), (bx + wx, by + wy), (ax + wx, ay + wy)])
-        for part in shapely.get_parts(polygon.intersection(strip)):
-            if part.geom_type == "Polygon" and part.area > 1e-9:
-                top = foot + (i + 1) * riser
-                blocks.append(Solid(orient(part), foot, top, the(flight.name), flight.id, False))
-    return tuple(blocks)
-
-
 __all__ = [
     "FOOTPRINT_BASE_M", "LAP_M", "Height", "Hole", "Room", "Run", "Solid", "Storey", "height_at", "level_height",
-    "runs", "storeys", "the",
+    "polygon_of", "storeys", "the",
 ]  # fmt: skip

@@ -4,13 +4,13 @@ from typing import Any
 
 import pytest
 
-from scoring.floor import corners, sight, strips
+from scoring.floor import corners, sight, strips, sweep
 from scoring.floor.kernels import compile_kernels
 from scoring.floor.place import prepare
 from scoring.floor.survey import survey
 from tests.scoring.floor.small_plans import at, kit, standard, two_rooms
 
-KERNELS = [sight._sweep, sight.inside, sight.nearest, strips.strip, strips.widest, strips.table, corners.sees]
+KERNELS = [sweep.sweep, sight.inside, sight.nearest, strips.strip, strips.widest, strips.table, corners.sees]
 
 
 @pytest.mark.parametrize("kernel", KERNELS)
