@@ -17,6 +17,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
+from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.shapes import Height, Hole, Room, Solid, level_height, the
 from scoring.floor.sight import Array
@@ -71,6 +72,7 @@ def band(place: Place, level: int, z: float, *, walk: bool) -> Band:
     return place.keep(("band", level, z, walk), make)
 
 
+@quiet
 def tilted(place: Place, levels: Iterable[int], plane: Height, *, walk: bool, within: Any = None) -> Any:
     """The region of the given levels that a plane crosses through air, whole or clipped to a polygon."""
     levels = tuple(levels)
@@ -117,6 +119,7 @@ def open_floors(place: Place, level: int) -> list[Any]:
     return place.keep(("open floors", level), make)
 
 
+@quiet
 def welded(parts: Sequence[Any]) -> Any:
     """The union of spaces, with hair cracks between touching ones closed and every true corner as it was."""
     if len(parts) < 2:
@@ -201,6 +204,7 @@ def scene(place: Place, level: int, z: float, floor: float) -> Scene:
     return place.keep(("scene", level, z, floor), lambda: _scene(place, level, z, floor))
 
 
+@quiet
 def _scene(place: Place, level: int, z: float, floor: float) -> Scene:
     storey = place.storeys[level]
     air: list[Any] = [

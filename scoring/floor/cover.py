@@ -15,7 +15,7 @@ from shapely.geometry.polygon import orient
 
 from scoring.floor.bands import Scene, scene
 from scoring.floor.findings import Cover, Polygon, Spot
-from scoring.floor.overlay import join, less, meet, meet_and_join, without_hairs
+from scoring.floor.overlay import join, less, meet, meet_and_join, quiet, without_hairs
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.shadows import Casters, casters, shadows
@@ -73,6 +73,7 @@ def reach_m(place: Place, height_m: float, *, outdoor: bool) -> float:
     return min(limit, height_m / grazing) if grazing > 0.0 else limit
 
 
+@quiet
 def floor_seen(place: Place, station: Station, *, only: str | None = None) -> dict[SpaceKey, Any]:
     """The exact floor seen from one station, by space; spaces of which nothing is seen are left out.
 
@@ -147,6 +148,7 @@ class Depth:
     """Per station that sees some of it: the floor that no other station sees [m2]."""
 
 
+@quiet
 def depth(parts: Mapping[int, Any]) -> Depth:
     """Overlay what several stations see of one floor: any, twice or more, and each one's own."""
     once: Any = Shape()
@@ -170,6 +172,7 @@ def target_share(place: Place, room: Room, best_share: float) -> float:
     return min(least, standard.floor_share_of_best * best_share)
 
 
+@quiet
 def cover(place: Place, level: int, room: Room, area: Any, found: Depth, best_share: float) -> Cover:
     """The finding for one space; its corners and its slack are filled in by the survey."""
     missing = without_hairs(less(area, found.any))

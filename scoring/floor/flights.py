@@ -21,6 +21,7 @@ import shapely
 from shapely.geometry import Polygon
 
 from scoring.floor.bands import tilted, walls
+from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.shapes import Height, Run
@@ -38,6 +39,7 @@ def plane_through(ax: float, ay: float, az: float, bx: float, by: float, bz: flo
     return (az - gx * ax - gy * ay, gx, gy)
 
 
+@quiet
 def run_between(place: Place, a: Station, b: Station) -> Run | None:
     """The flight that the line from a to b runs over; None when it runs over none that joins their levels."""
     line = shapely.LineString([(a.x, a.y), (b.x, b.y)])

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from scoring.floor.bands import Band, open_floors, walls, welded
 from scoring.floor.findings import Spot
+from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.shapes import Room, the
 
@@ -26,6 +27,7 @@ class Named:
     words: tuple[str, ...]
 
 
+@quiet
 def standing_floor(place: Place, level: int, floor: float) -> Band:
     """The floor at one height that feet can stand on, doorways included; kept by the place.
 
@@ -78,6 +80,7 @@ def _bound(room: Room) -> str:
     return "the edge" if room.space.outdoor else "a wall"
 
 
+@quiet
 def free_circle(place: Place, level: int, space_id: str) -> tuple[float, Spot]:
     """The largest circle free of walls and of things on the floor in a space: radius [m] and centre.
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+import numpy as np
 import shapely
 from numpy.typing import NDArray
 from shapely.errors import GEOSException
@@ -25,6 +26,11 @@ HAIR_M = 1e-6
 """Pieces thinner than twice this are rounding."""
 
 
+quiet = np.errstate(invalid="ignore")
+"""For functions that call GEOS: it raises the processor's flag on hairs that it handles well."""
+
+
+@quiet
 def meet(a: Any, b: Any) -> Any:
     """What two regions share; shared edges and points are left out."""
     try:
@@ -36,6 +42,7 @@ def meet(a: Any, b: Any) -> Any:
     return areal(shapely.intersection(_sound(a), _sound(b), grid_size=GRID_M))
 
 
+@quiet
 def less(a: Any, b: Any) -> Any:
     """The first region without the second."""
     try:
@@ -47,6 +54,7 @@ def less(a: Any, b: Any) -> Any:
     return areal(shapely.difference(_sound(a), _sound(b), grid_size=GRID_M))
 
 
+@quiet
 def meet_and_join(a: Any, b: Any) -> tuple[Any, Any]:
     """What two regions share, and their union."""
     try:
@@ -59,6 +67,7 @@ def meet_and_join(a: Any, b: Any) -> tuple[Any, Any]:
     return areal(shapely.intersection(a, b, grid_size=GRID_M)), areal(shapely.union(a, b, grid_size=GRID_M))
 
 
+@quiet
 def join(parts: Sequence[Any] | NDArray[Any]) -> Any:
     """The union of regions."""
     if len(parts) == 0:
@@ -85,6 +94,7 @@ def areal(region: Any) -> Any:
     return MultiPolygon([part for part in parts if part.geom_type == "Polygon"])
 
 
+@quiet
 def without_hairs(region: Any) -> Any:
     """The region without spikes and slivers too thin to be anything but rounding."""
     shrunk = shapely.buffer(region, -HAIR_M, join_style="mitre", mitre_limit=10.0)
@@ -95,4 +105,4 @@ def _sound(region: Any) -> Any:
     return areal(shapely.make_valid(region))
 
 
-__all__ = ["areal", "join", "less", "meet", "meet_and_join", "without_hairs"]
+__all__ = ["areal", "join", "less", "meet", "meet_and_join", "quiet", "without_hairs"]

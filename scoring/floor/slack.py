@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 
 from scoring.floor.cover import SpaceKey, floor_seen
 from scoring.floor.findings import Cover
-from scoring.floor.overlay import join
+from scoring.floor.overlay import join, quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 
@@ -23,6 +23,7 @@ MOVED = 2
 """How many stations are tried elsewhere: those that see most of the floor."""
 
 
+@quiet
 def slacks(place: Place, stations: Sequence[Station], seen: Seen, found: Sequence[tuple[Cover, Any]]) -> list[float]:
     """Per floor (finding, whole floor): the most its share could grow if one station stood elsewhere.
 

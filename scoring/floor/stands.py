@@ -19,6 +19,7 @@ import shapely
 from scoring.floor.bands import band
 from scoring.floor.findings import Spot, Stand, StandFault, StandReason
 from scoring.floor.footing import standing_floor, what_at
+from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import NO_STAND_USES, Segment, Station
 from scoring.floor.shapes import Room, the
@@ -60,6 +61,7 @@ class Edges:
     words: tuple[str, ...]
 
 
+@quiet
 def stand(place: Place, station: Station) -> Stand:
     """Whether a tripod may stand at a station, with every hard reason against it and the clearance round it."""
     room = place.room(station)

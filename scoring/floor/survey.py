@@ -11,7 +11,7 @@ from scoring.floor.cover import Depth, SpaceKey, cover, depth, floor_seen, floor
 from scoring.floor.findings import Cover, Survey
 from scoring.floor.graph import cut_stations, island_count, islands
 from scoring.floor.links import links
-from scoring.floor.overlay import join
+from scoring.floor.overlay import join, quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.slack import slacks
@@ -21,6 +21,7 @@ Seen = list[dict[SpaceKey, Any]]
 """Per station: the floor it shows, by space."""
 
 
+@quiet
 def survey(place: Place, stations: Sequence[Station], best_share: Mapping[str, float]) -> Survey:
     """Measure a set of stations: stands, links, islands, floor, corners, spare stations.
 
