@@ -47,7 +47,7 @@ run: $(VENV)/installed
 
 test: $(VENV)/installed-check
 	$(PY) -m pytest -m "not proof" -n 2 --dist loadfile
-	.ci/postgres $(PY) -m pytest -m "not proof" tests/trainer
+	.ci/postgres $(PY) -m pytest -m "not proof" tests/trainer/drills tests/trainer/progress tests/trainer/renders tests/trainer/people
 
 check: $(VENV)/installed-check
 	$(VENV)/bin/ruff check .

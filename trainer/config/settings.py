@@ -204,6 +204,7 @@ SPECTACULAR_SETTINGS = {
     "DESCRIPTION": "Practise placing stations: open an attempt, answer it once, read its grade.",
     "VERSION": "1",
     "SERVE_INCLUDE_SCHEMA": False,
+    "SERVE_PERMISSIONS": ["rest_framework.permissions.IsAuthenticated"],
     "SCHEMA_PATH_PREFIX": "/api/",
     "COMPONENT_SPLIT_REQUEST": True,
 }

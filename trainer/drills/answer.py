@@ -99,7 +99,7 @@ def _stored(attempt: Attempt, client_key: uuid.UUID) -> Answered | None:
         if grade.answer.client_key != client_key:
             raise AlreadyAnswered(grade)
         return Answered(grade, repeat=True)
-    if Answer.objects.filter(client_key=client_key).exists():
+    if Answer.objects.filter(client_key=client_key).exclude(attempt=attempt).exists():
         raise KeyTaken("This key was used for another attempt; make a new one for each answer.")
     return None
 

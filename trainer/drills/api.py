@@ -12,6 +12,7 @@ from rest_framework import serializers
 from rest_framework.exceptions import NotAuthenticated, NotFound, ValidationError
 from rest_framework.request import Request
 from rest_framework.response import Response
+from rest_framework.throttling import ScopedRateThrottle, UserRateThrottle
 from rest_framework.views import APIView
 
 from scoring.drill import AnswerError
@@ -78,6 +79,7 @@ def checked(serializer: serializers.Serializer[Any]) -> dict[str, Any]:
 class OpenView(APIView):
     """Opening attempts."""
 
+    throttle_classes = [UserRateThrottle, ScopedRateThrottle]
     throttle_scope = "issue"
 
     @extend_schema(

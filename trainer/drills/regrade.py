@@ -44,7 +44,7 @@ def compare(stored: Json, now: Json, where: str) -> Iterator[str]:
     elif _is_number(stored) and _is_number(now):
         if not math.isclose(stored, now, rel_tol=TOLERANCE, abs_tol=TOLERANCE):
             yield f"{where}: {stored!r} stored, {now!r} now"
-    elif stored != now:
+    elif stored != now or isinstance(stored, bool) != isinstance(now, bool):
         yield f"{where}: {stored!r} stored, {now!r} now"
 
 
