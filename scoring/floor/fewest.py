@@ -23,7 +23,7 @@ import numpy as np
 
 from scoring.floor.bound import anywhere
 from scoring.floor.cover import join
-from scoring.floor.demand import Bools, Demand, Floats, Ints
+from scoring.floor.demand import Bools, Ints
 from scoring.floor.findings import Link, Reference
 from scoring.floor.greedy import greedy
 from scoring.floor.links import link
@@ -31,14 +31,11 @@ from scoring.floor.listing import TARGET, list_hash, listed_stands
 from scoring.floor.offer import Offer, best_of, offer, views_of
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
-from scoring.floor.prove import SOLVER, Proof, Untrue, prove
+from scoring.floor.prove import SOLVER, Lack, Untrue, prove
 from scoring.floor.sightings import Sightings, sightings
 
-FIRST_ROUNDS = 5
-"""So often exact area may refuse an answer before the next margin is tried."""
-
-MARGINS = (0.004, 0.015)
-"""A reference that exact area keeps refusing is looked for with this share of each floor to spare."""
+MARGIN = 0.03
+"""Without a proof, a set is looked for with this share of each floor to spare."""
 
 NO_SET = "No set of the listed stands meets the standard."
 
@@ -74,15 +71,17 @@ def fewest(
     if links is None:
         return _reference(place, stands, best, (), 0, 0, 0, NO_SET)
     firm = _Firm(place, stands, offered, sights, strict=not weak)
-    first = _search(offered, links, firm, 0.0, left(0.35), clock, rounds=FIRST_ROUNDS)
+    first = prove(
+        offered.likely(links.copy(), 0.0),
+        check=firm.check,
+        untrue=firm.untrue,
+        limit_s=left(0.5),
+        clock=clock,
+        raising=True,
+    )
     chosen, rounds, cut_short = first.chosen, first.rounds, False
-    for margin in MARGINS:
-        if chosen is not None:
-            break
-        next_best = _search(offered, links, firm, margin, left(0.4), clock, rounds=FIRST_ROUNDS)
-        chosen, rounds = next_best.chosen, rounds + next_best.rounds
     if chosen is None:
-        chosen, cut_short = greedy(_demand(offered, links, MARGINS[-1]), firm.check, firm.untrue), True
+        chosen, cut_short = greedy(offered.likely(links, MARGIN), firm.check, firm.untrue), True
     upper = len(chosen) if chosen else None
     bound = prove(
         offered.demand(sights.forgiving.copy()),
@@ -95,7 +94,7 @@ def fewest(
     cut_short = cut_short or bound.status == "limit"
     if chosen is None or upper is None:
         return _reference(place, stands, best, (), 0, max(lower, 0), rounds, "No set was found within the limit.")
-    note = _note(upper, lower, first.lower, cut_short, weak)
+    note = _note(upper, lower, cut_short, weak)
     return _reference(place, stands, best, tuple(stands[s] for s in chosen), upper, lower, rounds, note)
 
 
@@ -116,14 +115,15 @@ class _Firm:
             place, stands, sights, lambda found: found.fault is None and (found.firm or not strict)
         )
 
-    def check(self, chosen: Sequence[int]) -> Ints | None:
-        """A cut when some floor is shown too little on exact area: the stands outside a largest set that still
-        shows too little of it."""
+    def check(self, chosen: Sequence[int]) -> Lack | None:
+        """What is wrong when some floor is shown too little on exact area; its cut is the stands outside a largest
+        set that still shows too little of it."""
         missed = self._offered.missed(chosen)
         if not missed:
             return None
-        room = missed[0]
-        return self._grown(chosen, room)
+        lacks = {g: float(self._offered.target_m2[g]) - self._offered.shown_m2(chosen, g) for g in missed}
+        room = max(missed, key=lambda g: (lacks[g], -g))
+        return Lack(self._grown(chosen, room), room, lacks[room])
 
     def _grown(self, chosen: Sequence[int], room: int) -> Ints:
         offered = self._offered
@@ -179,31 +179,7 @@ def _reference_links(offered: Offer, sights: Sightings) -> tuple[Bools | None, b
     return None, True
 
 
-def _demand(offered: Offer, links: Bools, margin: float) -> Demand:
-    """The demand for a reference, with that share of every floor to spare."""
-    plain = offered.demand(links)
-    if margin <= 0.0:
-        return plain
-    floor = np.bincount(offered.room, weights=offered.area_m2, minlength=len(offered.keys))
-    most = plain.shown_m2(range(plain.stands))
-    target: Floats = np.maximum(offered.target_m2, np.minimum(offered.target_m2 + margin * floor, 0.99 * most))
-    return Demand(offered.shares, offered.area_m2, offered.room, target, links)
-
-
-def _search(
-    offered: Offer, links: Bools, firm: _Firm, margin: float, limit_s: float, clock: Clock | None, *, rounds: int
-) -> Proof:
-    return prove(
-        _demand(offered, links.copy(), margin),
-        check=firm.check,
-        untrue=firm.untrue,
-        limit_s=limit_s,
-        clock=clock,
-        rounds=rounds,
-    )
-
-
-def _note(upper: int, lower: int, firm: int, cut_short: bool, weak: bool) -> str:
+def _note(upper: int, lower: int, cut_short: bool, weak: bool) -> str:
     """Why upper and lower differ, and what the reference leans on, in words."""
     if upper == lower:
         return ""
@@ -212,8 +188,6 @@ def _note(upper: int, lower: int, firm: int, cut_short: bool, weak: bool) -> str
         words.append("The search was cut short by its limit.")
     else:
         words.append("Fewer may do on links that count only with the benefit of the placement error.")
-    if firm == upper and not weak:
-        words.append(f"With that error to spare on every link, {upper} is proven the fewest.")
     if weak:
         words.append("Some floor can only be reached over a link without that spare.")
     return " ".join(words)

@@ -22,8 +22,9 @@ def greedy(demand: Demand, check: Check | None = None, untrue: Untrue | None = N
         for a, b in pairs:
             demand.links[a, b] = demand.links[b, a] = False
         chosen = _grown(demand)
-    while chosen and check and (cut := check(chosen)) is not None:
-        near = [int(s) for s in cut if demand.links[s, chosen].any() and not (untrue and untrue([*chosen, int(s)]))]
+    while chosen and check and (lack := check(chosen)) is not None:
+        near = [int(s) for s in lack.cut if demand.links[s, chosen].any()]
+        near = [s for s in near if not (untrue and untrue([*chosen, s]))]
         if not near:
             return None
         chosen.append(near[0])

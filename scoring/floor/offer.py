@@ -42,8 +42,18 @@ class Offer:
     room: Ints
 
     def demand(self, links: Bools) -> Demand:
-        """The abstract problem under these links."""
+        """The abstract problem under these links, with cells counted at their most: for bounds."""
         return Demand(self.shares, self.area_m2, self.room, self.target_m2, links)
+
+    def likely(self, links: Bools, margin: float) -> Demand:
+        """The same problem with every cell seen wholly or not at all, whichever is nearer, and with that share of
+        each floor to spare: an estimate without bias, to look for answers that exact area then judges."""
+        seen = (self.shares > 0.5).astype(np.float64)
+        floor = np.bincount(self.room, weights=self.area_m2, minlength=len(self.keys))
+        likely = Demand(seen, self.area_m2, self.room, self.target_m2, links)
+        most = likely.shown_m2(range(likely.stands))
+        target = np.minimum(self.target_m2 + margin * floor, most * (1.0 - 1e-9))
+        return Demand(seen, self.area_m2, self.room, target, links)
 
     def shown_m2(self, chosen: Sequence[int], room: int) -> float:
         """Exact area of one asked floor that the chosen stands show together [m²]."""

@@ -25,11 +25,25 @@ SOLVER = f"HiGHS, SciPy {scipy.__version__}"
 ROUNDING = 1e-6
 """A bound of 12.9999999 is 13."""
 
-Check = Callable[[Sequence[int]], "Ints | None"]
-"""None when the stations hold on exact area; else the stands of which one must be added (a cut)."""
+
+@dataclass(frozen=True, slots=True)
+class Lack:
+    """What exact area has against an answer: the stands of which one must be added (a cut), and by how much which
+    room is shown too little [m²]."""
+
+    cut: Ints
+    room: int
+    missing_m2: float
+
+
+Check = Callable[[Sequence[int]], "Lack | None"]
+"""None when the stations hold on exact area."""
 
 Untrue = Callable[[Sequence[int]], "list[tuple[int, int]]"]
 """The links between these stands that were estimated and do not hold."""
+
+RAISE, RAISE_LEAST = 0.5, 0.0005
+"""A room found short is asked for this share of what it lacks, and of its floor, in addition."""
 
 LEAN_SHARE = 0.3
 """Share of the time for the first, lean bound."""
@@ -88,6 +102,8 @@ class _Program:
         self.rows = vstack(rows).tocsr()
         self.floor = np.concatenate(floor)
         self.lean_from = cells + demand.rooms
+        self.floor_m2 = np.bincount(demand.room, weights=demand.area_m2, minlength=demand.rooms)
+        self.most_m2 = demand.shown_m2(range(n))
 
     def add(self, cut: Ints) -> bool:
         """Take up a cut; False when it is known already."""
@@ -97,6 +113,11 @@ class _Program:
         self.known.add(name)
         self.cuts.append(cut)
         return True
+
+    def ask_more(self, room: int, more_m2: float) -> None:
+        """Raise the target of a room, as far as its stands can go."""
+        row = self.cells + room
+        self.floor[row] = min(self.floor[row] + more_m2, self.most_m2[room] * (1.0 - 1e-9))
 
     def answer(self, limit_s: float, *, whole: bool, lean: bool = False) -> Any:
         """Solve with all cuts, as a 0/1 program or (not ``whole``) over fractions.
@@ -143,6 +164,7 @@ def prove(
     rounds: int = 80,
     clock: Callable[[], float] | None = None,
     untrue: Untrue | None = None,
+    raising: bool = False,
 ) -> Proof:
     """The fewest connected stands that cover every room, with a proven lower bound.
 
@@ -151,6 +173,8 @@ def prove(
     stands it judged then are no answer. ``limit_s`` bounds each solve [s], and with a ``clock`` (seconds that
     only run forward) all of them together; the first solve that runs into it ends the search. Where the links are
     an upper estimate, ``untrue`` names those among the stands of an answer that do not hold: they are taken back.
+    With ``raising`` a room that the check finds short is asked for a little more from then on: good answers come
+    sooner, but ``lower`` is no bound.
     """
     kept = np.arange(demand.stands)
     if not len(fixed) and untrue is None:
@@ -163,7 +187,7 @@ def prove(
     single = _single(part, held, check, kept)
     if single is not None:
         return Proof((int(kept[single]),), 1, 0, 0, "proven")
-    return _Search(part, held, kept, check, at_most, limit_s, rounds, clock, untrue).run()
+    return _Search(part, held, kept, check, at_most, limit_s, rounds, clock, untrue, raising).run()
 
 
 def _single(demand: Demand, fixed: Ints, check: Check | None, names: Ints) -> int | None:
@@ -190,6 +214,7 @@ class _Search:
     rounds: int
     clock: Callable[[], float] | None
     untrue: Untrue | None
+    raising: bool
     splitter: Splitter = field(init=False)
 
     def run(self) -> Proof:
@@ -219,7 +244,7 @@ class _Search:
             if answer.x is None:
                 return Proof(None, lower, turn, len(program.cuts), "limit")
             chosen = np.flatnonzero(answer.x[: demand.stands] > 0.5).tolist()
-            fresh = [cut for cut in self._faults(chosen) if program.add(cut)]
+            fresh = [cut for cut in self._faults(program, chosen) if program.add(cut)]
             if not fresh:
                 named = tuple(int(self.names[s]) for s in chosen)
                 status = "proven" if len(named) <= lower else "limit"
@@ -234,7 +259,7 @@ class _Search:
             return Proof(None, self.at_most + 1, turn, len(program.cuts), "above")
         return Proof(None, 0, turn, len(program.cuts), "impossible")
 
-    def _faults(self, chosen: list[int]) -> list[Ints]:
+    def _faults(self, program: _Program, chosen: list[int]) -> list[Ints]:
         """Cuts that the answer breaks; none when it holds."""
         demand = self.demand
         if self.untrue is not None:
@@ -249,10 +274,12 @@ class _Search:
             return separators(demand, self.splitter, chosen, islands)
         if self.check is None:
             return []
-        missing = self.check([int(self.names[s]) for s in chosen])
-        if missing is None:
+        lack = self.check([int(self.names[s]) for s in chosen])
+        if lack is None:
             return []
-        return [np.flatnonzero(np.isin(self.names, missing))]
+        if self.raising:
+            program.ask_more(lack.room, RAISE * lack.missing_m2 + RAISE_LEAST * program.floor_m2[lack.room])
+        return [np.flatnonzero(np.isin(self.names, lack.cut))]
 
     def _sharpen(self, program: _Program, turns: int = 12) -> None:
         """Cut off fractional answers, before any 0/1 program is solved."""
@@ -296,4 +323,4 @@ def _first_cuts(demand: Demand) -> list[Ints]:
     return found
 
 
-__all__ = ["ROUNDING", "SOLVER", "Check", "Proof", "Untrue", "prove"]
+__all__ = ["ROUNDING", "SOLVER", "Check", "Lack", "Proof", "Untrue", "prove"]
