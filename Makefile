@@ -21,23 +21,25 @@ exit 1
 endef
 
 $(VENV)/bin/python:
-	python=$$( $(FIND_PYTHON) ); \
+	@python=$$( $(FIND_PYTHON) ); \
 	"$$python" -m venv $(VENV); \
 	"$$python" -c 'import platform, sqlite3; print("Python", platform.python_version(), "with SQLite", sqlite3.sqlite_version)'
 
 # A copy of the lock in the environment says what is installed there.
 $(VENV)/installed: requirements.txt | $(VENV)/bin/python
-	cmp -s requirements.txt $(VENV)/installed || \
-	    $(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.txt
-	cp requirements.txt $(VENV)/installed
+	@cmp -s requirements.txt $(VENV)/installed || \
+	    { echo "Installing what $< lists; this takes a minute the first time."; \
+	    $(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements.txt; }
+	@cp requirements.txt $(VENV)/installed
 
 $(VENV)/installed-check: requirements-check.txt $(VENV)/installed
-	cmp -s requirements-check.txt $(VENV)/installed-check || \
-	    $(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-check.txt
-	cp requirements-check.txt $(VENV)/installed-check
+	@cmp -s requirements-check.txt $(VENV)/installed-check || \
+	    { echo "Installing what $< lists; this takes a minute the first time."; \
+	    $(PY) -m pip install --quiet --disable-pip-version-check --require-hashes -r requirements-check.txt; }
+	@cp requirements-check.txt $(VENV)/installed-check
 
 run: $(VENV)/installed
-	export LEVELHEAD_DEMO=1; \
+	@export LEVELHEAD_DEMO=1; \
 	$(PY) manage.py migrate --verbosity 0; \
 	$(PY) manage.py library; \
 	$(PY) manage.py warm; \
