@@ -17,16 +17,16 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from scoring.floor.overlay import quiet
+from scoring.floor.overlay import GRID_M, join, less, quiet
 from scoring.floor.place import Place
 from scoring.floor.shapes import Height, Hole, Room, Solid, level_height, the
 from scoring.floor.sight import Array
 
-GRID_M = 1e-8
-"""Overlays that fail in floating point are made again on this grid."""
-
 WELD_M = 5e-6
 """Spaces that touch by design may be drawn this far apart (a file keeps six decimals): no wall, no crack."""
+
+OVERLAP_SHARE = 1e-3
+"""Spaces and doorways overlap by less than this share of their area."""
 
 FAR_M = 4000.0
 
@@ -102,7 +102,7 @@ def tilted(place: Place, levels: Iterable[int], plane: Height, *, walk: bool, wi
     region = welded([part for part in air if not part.is_empty])
     cut = [part for part in cut if not part.is_empty]
     if cut:
-        region = region.difference(shapely.union_all(cut) if len(cut) > 1 else cut[0])
+        region = less(region, join(cut))
     return region
 
 
@@ -121,13 +121,20 @@ def open_floors(place: Place, level: int) -> list[Any]:
 
 @quiet
 def welded(parts: Sequence[Any]) -> Any:
-    """The union of spaces, with hair cracks between touching ones closed and every true corner as it was."""
+    """The union of spaces, with hair cracks between touching ones closed and every true corner as it was.
+
+    The parts may only overlap by a little. Areas that do not add up tell that the fast union went wrong.
+    """
     if len(parts) < 2:
         return parts[0] if parts else Polygon()
-    whole: Any = shapely.union_all(list(parts))
-    return whole.buffer(WELD_M, join_style="mitre", mitre_limit=20.0).buffer(
-        -WELD_M, join_style="mitre", mitre_limit=20.0
-    )
+    total = float(shapely.area(parts).sum())
+    for grid in (None, GRID_M):
+        whole: Any = shapely.union_all(list(parts), grid_size=grid)
+        closed = shapely.buffer(whole, WELD_M, join_style="mitre", mitre_limit=20.0)
+        closed = shapely.buffer(closed, -WELD_M, join_style="mitre", mitre_limit=20.0)
+        if abs(closed.area - total) <= OVERLAP_SHARE * total:
+            return closed
+    return whole
 
 
 def _met(
@@ -233,7 +240,7 @@ def _scene(place: Place, level: int, z: float, floor: float) -> Scene:
     region = welded([part for part in air if not part.is_empty])
     full = [s.polygon for s in solids if s.base <= floor + 1e-9 and s.top >= z]
     if full:
-        region = region.difference(shapely.union_all(full))
+        region = less(region, join(full))
     casters = tuple(
         s for s in solids if s.top > floor + 1e-9 and s.base < z - 1e-9 and not (s.base <= floor + 1e-9 and s.top >= z)
     )
@@ -245,4 +252,4 @@ def _shows_floor(hole: Hole) -> bool:
     return hole.walkable or hole.sill <= hole.floor + 1e-9
 
 
-__all__ = ["GRID_M", "Band", "Scene", "band", "scene", "tilted", "walls", "welded"]
+__all__ = ["Band", "Scene", "band", "scene", "tilted", "walls", "welded"]

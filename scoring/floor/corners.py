@@ -25,8 +25,11 @@ from scoring.floor.shapes import Room
 from scoring.floor.sight import Array, inside
 from scoring.floor.strips import strip
 
-INSET_M = 0.02
-"""How far inside the walls a stub is looked at: a point on a wall has no side."""
+INSET_M = 0.02 * (1.0 - 1e-6)
+"""How far inside the walls a stub is looked at: a point on a wall has no side.
+
+A hair less than a round figure, as the stub is, because furniture is drawn at round distances from walls.
+"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,7 +102,7 @@ def _corners(room: Room, stub: float) -> list[tuple[Spot, Array, Array]]:
         a, b = into / math.hypot(*into), out / math.hypot(*out)
         if a[0] * b[1] - a[1] * b[0] <= 1e-6:
             continue
-        near, far = INSET_M, max(stub, INSET_M)
+        near, far = INSET_M, max(stub * (1.0 - 1e-6), INSET_M)
         in_a, in_b = np.array([-a[1], a[0]]) * INSET_M, np.array([-b[1], b[0]]) * INSET_M
         ends = [[here - a * near + in_a, here - a * far + in_a], [here + b * near + in_b, here + b * far + in_b]]
         behind = [here - a * near - in_a, here + b * near - in_b]

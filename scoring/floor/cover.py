@@ -47,8 +47,8 @@ def floors(place: Place, level: int) -> Floors:
         storey = place.storeys[level]
         taken = [s.polygon for s in storey.solids if not s.hangs]
         taken += [r.polygon for r in place.runs if level in (r.flight.foot.level, r.flight.head.level)]
-        gone = shapely.union_all(taken) if taken else Shape()
-        areas = np.array([room.polygon.difference(gone) for room in storey.rooms], dtype=object)
+        gone = join(taken)
+        areas = np.array([less(room.polygon, gone) for room in storey.rooms], dtype=object)
         shapely.prepare(areas)
         return Floors(storey.rooms, areas, tuple(sorted({room.floor for room in storey.rooms})))
 

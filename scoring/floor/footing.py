@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from scoring.floor.bands import Band, open_floors, walls, welded
 from scoring.floor.findings import Spot
-from scoring.floor.overlay import quiet
+from scoring.floor.overlay import join, less, quiet
 from scoring.floor.place import Place
 from scoring.floor.shapes import Room, the
 
@@ -42,7 +42,7 @@ def standing_floor(place: Place, level: int, floor: float) -> Band:
         region = welded(parts)
         gone = [s.polygon for s in storey.solids if not s.hangs]
         if gone:
-            region = region.difference(shapely.union_all(gone))
+            region = less(region, join(gone))
         return Band(region, walls(region))
 
     return place.keep(("standing", level, floor), make)

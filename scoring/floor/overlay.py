@@ -105,4 +105,4 @@ def _sound(region: Any) -> Any:
     return areal(shapely.make_valid(region))
 
 
-__all__ = ["areal", "join", "less", "meet", "meet_and_join", "quiet", "without_hairs"]
+__all__ = ["GRID_M", "areal", "join", "less", "meet", "meet_and_join", "quiet", "without_hairs"]

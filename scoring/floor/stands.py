@@ -31,7 +31,7 @@ LOOK_ROUND = tuple(
     for share in (1.0, 0.5)
     for turn in range(0, 360, 45)
 )
-"""Where to look round a spot, in placement errors."""
+"""Where to look round a spot, in placement errors along and across the way off what is nearest."""
 
 ROUNDING_M = 1e-9
 
@@ -66,16 +66,17 @@ def stand(place: Place, station: Station) -> Stand:
     """Whether a tripod may stand at a station, with every hard reason against it and the clearance round it."""
     room = place.room(station)
     gaps = strict(place, station)
-    least = min((gap.spare for gap in gaps), default=math.inf)
+    worst = min(gaps, key=lambda gap: gap.spare)
     failed = [gap for gap in gaps if gap.spare < 0.0]
+    clearance, at, what = _clearance(place, station, room)
     error = place.standard.placement_error_m
     firm = True
-    if error > 0.0 and abs(least) <= error:
-        verdicts = [_passes(place, moved) for moved in _round(station, error)]
+    if error > 0.0 and abs(worst.spare) <= error:
+        off = worst.at if worst.at != (station.x, station.y) else at
+        verdicts = [_passes(place, moved) for moved in _round(station, off, error)]
         firm = all(verdict != bool(failed) for verdict in verdicts)
         if failed and any(verdicts):
             failed = []
-    clearance, at, what = _clearance(place, station, room)
     reasons = tuple(StandReason(g.fault, g.value, g.limit, g.at, g.what) for g in failed)
     return Stand(station.level, None if room is None else room.space.id, reasons, clearance, at, what, firm)
 
@@ -89,7 +90,8 @@ def strict(place: Place, station: Station) -> list[Gap]:
     kit, level = place.kit, station.level
     gaps: list[Gap] = []
     if room.space.use in NO_STAND_USES:
-        gaps.append(Gap("no-stand-zone", -_depth(room, station), 0.0, here, the(room.space.name)))
+        depth, rim = _rim(room.polygon, station)
+        gaps.append(Gap("no-stand-zone", -max(depth, 2.0 * ROUNDING_M), 0.0, rim, the(room.space.name)))
     footing = standing_floor(place, level, room.floor)
     on_floor = shapely.contains_xy(footing.region, station.x, station.y)
     free, fx, fy = nearest(footing.edges, station.x, station.y)
@@ -108,12 +110,21 @@ def _passes(place: Place, station: Station) -> bool:
     return all(gap.spare >= 0.0 for gap in strict(place, station))
 
 
-def _round(station: Station, error: float) -> list[Station]:
-    return [Station(level=station.level, x=station.x + error * u, y=station.y + error * v) for u, v in LOOK_ROUND]
+def _round(station: Station, off: Spot, error: float) -> list[Station]:
+    """Spots round a station, the first ones straight off a spot: turning the plan turns them with it."""
+    size = math.hypot(station.x - off[0], station.y - off[1])
+    u, v = ((station.x - off[0]) / size, (station.y - off[1]) / size) if size > 0.0 else (1.0, 0.0)
+    return [
+        Station(level=station.level, x=station.x + error * (a * u - b * v), y=station.y + error * (a * v + b * u))
+        for a, b in LOOK_ROUND
+    ]
 
 
-def _depth(room: Room, station: Station) -> float:
-    return float(room.polygon.exterior.distance(shapely.Point(station.x, station.y)))
+def _rim(polygon: Any, station: Station) -> tuple[float, Spot]:
+    """How deep a station lies in a polygon [m], and the nearest point of its rim."""
+    line = shapely.shortest_line(shapely.boundary(polygon), shapely.Point(station.x, station.y))
+    x, y = shapely.get_coordinates(line)[0]
+    return float(line.length), (float(x), float(y))
 
 
 def _nowhere(place: Place, station: Station) -> Gap:
@@ -124,8 +135,8 @@ def _nowhere(place: Place, station: Station) -> Gap:
         return Gap("outside", -math.inf, 0.0, here, "off the plan")
     for run in place.runs:
         if station.level in (run.flight.foot.level, run.flight.head.level) and run.polygon.covers(point):
-            depth = float(run.polygon.exterior.distance(point))
-            return Gap("on-flight", -max(depth, 2.0 * ROUNDING_M), 0.0, here, the(run.flight.name))
+            depth, rim = _rim(run.polygon, station)
+            return Gap("on-flight", -max(depth, 2.0 * ROUNDING_M), 0.0, rim, the(run.flight.name))
     hole = place.doorway(station)
     if hole is not None:
         half = hole.opening.depth_m / 2.0
