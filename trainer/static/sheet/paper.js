@@ -57,7 +57,7 @@ export function stationGroup(number, role = "yours") {
   const inside = draw(
     "g",
     { class: "fixed" },
-    draw("circle", { class: "hit", r: 22 }),
+    draw("circle", { class: "hit", r: 23 }),
     draw("path", { class: "brackets", d: BRACKETS }),
     draw("path", { class: "diamond", d: DIAMOND }),
     text,

@@ -4,7 +4,7 @@
 // One finger on a station drags it; one elsewhere scrolls the page, or moves the paper once zoomed in;
 // two always pinch. Browsers ignore touch-action on shapes inside an SVG, so a touchstart listener decides.
 
-import { draw, inRing, stationGroup, carried } from "./paper.js";
+import { carried, draw, inRing, make, stationGroup } from "./paper.js";
 import { lengthWords } from "./lengths.js";
 import { Stations, tidy } from "./stations.js";
 import { View } from "./view.js";
@@ -45,13 +45,21 @@ export class PlanSheet extends HTMLElement {
   }
 
   prepare(figure) {
-    const svg = figure.querySelector("svg.plan");
-    const layer = draw("g", { class: "layer own", role: "group", "aria-label": "Your stations" });
-    svg.append(layer);
+    // What stays lies on a paper of its own underneath: a moving station then repaints next to nothing.
+    const still = figure.querySelector("svg.plan");
+    const svg = still.cloneNode(false);
+    svg.classList.add("over");
     svg.setAttribute("role", "group");
-    const sheet = { figure, svg, layer, level: Number(figure.dataset.level), view: new View(svg) };
+    svg.setAttribute("aria-label", `Stations: ${still.getAttribute("aria-label")}`);
+    const layers = make("div", { class: "layers" });
+    still.replaceWith(layers);
+    still.classList.add("still");
+    layers.append(still, svg);
+    const layer = draw("g", { class: "layer own", role: "group", "aria-label": "Your stations" });
+    svg.append(still.querySelector(".layer.stations"), layer);
+    const sheet = { figure, layers, svg, layer, level: Number(figure.dataset.level), view: new View(still, svg) };
     for (const given of svg.querySelectorAll(".station[data-station]")) {
-      given.querySelector(".fixed").prepend(draw("circle", { class: "hit", r: 22 }));
+      given.querySelector(".fixed").prepend(draw("circle", { class: "hit", r: 23 }));
     }
     const steer = (event) => {
       const marker = event.target.closest?.("[data-own]");

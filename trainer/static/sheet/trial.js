@@ -6,7 +6,8 @@
 import "./plan.js";
 import { bindList } from "./list.js";
 import { areaWords, lengthWords } from "./lengths.js";
-import { carried, draw, inRing, make, onPaper, pathThrough } from "./paper.js";
+import { Hatch } from "./hatch.js";
+import { carried, draw, inRing, make, onPaper } from "./paper.js";
 import { link, visibility, wallsOf } from "./sight.js";
 import { token } from "./outbox.js";
 
@@ -31,42 +32,16 @@ function sightOf(station) {
   return sights.get(key);
 }
 
-const clips = sheet.sheets.map(({ svg, level }) => {
-  const layer = draw("g", { class: "layer sights" });
+const papers = sheet.sheets.map((one) => {
   const lines = draw("g", { class: "layer trial-links" });
-  svg.querySelector(".layer.areas").append(layer);
-  svg.querySelector(".layer.lines").append(lines);
-  return { svg, level, layer, lines, items: [] };
+  one.layer.before(lines);
+  return { ...one, lines, hatch: new Hatch(one) };
 });
 
-/** One polygon and one clip circle for each station, made once and then only moved. */
-function item(sheetOf, i) {
-  const id = `reach-${sheetOf.level}-${i}`;
-  const circle = draw("circle", {});
-  const fill = draw("path", { class: "sight-fill", fill: `url(#l${sheetOf.level}-once)`, "clip-path": `url(#${id})` });
-  const edge = draw("path", { class: "sight", "clip-path": `url(#${id})` });
-  sheetOf.layer.append(draw("clipPath", { id }, circle), fill, edge);
-  return { circle, fill, edge };
-}
-
 function drawSights() {
-  for (const sheetOf of clips) {
-    const here = sheet.stations.list.filter((s) => s.level === sheetOf.level);
-    here.forEach((station, i) => {
-      sheetOf.items[i] ??= item(sheetOf, i);
-      const { circle, fill, edge } = sheetOf.items[i];
-      const { polygon, reach } = sightOf(station);
-      circle.setAttribute("cx", station.x * 100);
-      circle.setAttribute("cy", -station.y * 100);
-      circle.setAttribute("r", reach * 100);
-      const d = pathThrough(polygon);
-      fill.setAttribute("d", d);
-      edge.setAttribute("d", d);
-    });
-    for (const { fill, edge } of sheetOf.items.slice(here.length)) {
-      fill.setAttribute("d", "");
-      edge.setAttribute("d", "");
-    }
+  for (const paper of papers) {
+    const here = sheet.stations.list.filter((s) => s.level === paper.level);
+    paper.hatch.show(here.map((s) => ({ ...sightOf(s), x: s.x, y: s.y })));
   }
   if (sights.size > 400) sights.clear();
 }
@@ -88,23 +63,23 @@ export function linksNow() {
 }
 
 function drawLinks(extra = []) {
-  for (const sheetOf of clips) sheetOf.lines.replaceChildren();
+  for (const paper of papers) paper.lines.replaceChildren();
   const { list } = sheet.stations;
   const scale = (svg) => `scale(${getComputedStyle(svg).getPropertyValue("--u") || 1})`;
   for (const { from, to, length, clear, fault } of [...linksNow(), ...extra]) {
     for (const level of new Set([list[from].level, list[to].level])) {
-      const sheetOf = clips.find((c) => c.level === level);
+      const paper = papers.find((one) => one.level === level);
       const [a, b] = [list[from], list[to]];
       let turn = (-Math.atan2(b.y - a.y, b.x - a.x) * 180) / Math.PI;
       if (turn > 90) turn -= 180;
       if (turn <= -90) turn += 180;
       const words = fault === "narrow" ? `${lengthWords(length, sheet.units)}, ${lengthWords(clear, sheet.units)} wide` : lengthWords(length, sheet.units);
-      sheetOf.lines.append(
+      paper.lines.append(
         draw("path", { class: `link ${fault ?? ""}`, d: `M${onPaper(a.x, a.y)}L${onPaper(b.x, b.y)}` }),
         draw(
           "g",
           { transform: `translate(${onPaper((a.x + b.x) / 2, (a.y + b.y) / 2)}) rotate(${turn})` },
-          draw("g", { class: "fixed", transform: scale(sheetOf.svg) }, draw("text", { class: "words halo", x: 0, y: -5, "text-anchor": "middle" }, words)),
+          draw("g", { class: "fixed", transform: scale(paper.svg) }, draw("text", { class: "words halo", x: 0, y: -5, "text-anchor": "middle" }, words)),
         ),
       );
     }
@@ -189,5 +164,8 @@ function tell(result) {
 
 bindList(page.querySelector("ol.stations"), sheet);
 sheet.addEventListener("stationschange", changed);
+sheet.addEventListener("viewchange", changed);
+sheet.addEventListener("levelchange", changed);
+matchMedia("(prefers-color-scheme: dark)").addEventListener("change", changed);
 changed();
 document.documentElement.dataset.ready = "";

@@ -3,12 +3,14 @@
 const CLOSEST = 12;
 
 export class View {
-  constructor(svg) {
+  /** ``still`` holds what stays, ``svg`` lies over it and takes the pointers; both show the same part. */
+  constructor(still, svg) {
+    this.still = still;
     this.svg = svg;
     this.whole = svg.getAttribute("viewBox").split(" ").map(Number);
     this.zoom = 1;
     this.centre = [this.whole[0] + this.whole[2] / 2, this.whole[1] + this.whole[3] / 2];
-    svg.classList.add("scaled");
+    for (const one of [still, svg]) one.classList.add("scaled");
     new ResizeObserver(() => this.show()).observe(svg);
     this.show();
   }
@@ -27,21 +29,24 @@ export class View {
     const clamp = (value, low, high) => (low > high ? (low + high) / 2 : Math.min(high, Math.max(low, value)));
     this.centre[0] = clamp(this.centre[0], x + width / 2, x + w - width / 2);
     this.centre[1] = clamp(this.centre[1], y + height / 2, y + h - height / 2);
-    this.svg.setAttribute("viewBox", [this.centre[0] - width / 2, this.centre[1] - height / 2, width, height].join(" "));
+    const box = [this.centre[0] - width / 2, this.centre[1] - height / 2, width, height].join(" ");
     const unit = this.unit;
-    this.svg.style.setProperty("--u", unit.toFixed(4));
+    for (const one of [this.still, this.svg]) {
+      one.setAttribute("viewBox", box);
+      one.style.setProperty("--u", unit.toFixed(4));
+    }
     if (unit !== this.shownUnit) {
       this.shownUnit = unit;
       // Where the margin has become narrow on the screen there is room for one row of figures only.
-      this.svg.classList.toggle("small", unit > 1.3 * Number(this.svg.dataset.scale));
-      for (const name of this.svg.querySelectorAll(".room")) {
+      this.still.classList.toggle("small", unit > 1.3 * Number(this.svg.dataset.scale));
+      for (const name of this.still.querySelectorAll(".room")) {
         const room = Number(name.dataset.wide) / unit;
         const need = Number(name.dataset.need);
         name.classList.toggle("tight", need > room - 4 || Number(name.dataset.high) / unit < 40);
         name.classList.toggle("crowded", need * 0.84 > room + 6 || Number(name.dataset.high) / unit < 14);
       }
-      this.svg.dispatchEvent(new CustomEvent("viewchange", { bubbles: true }));
     }
+    this.svg.dispatchEvent(new CustomEvent("viewchange", { bubbles: true }));
   }
 
   /** A screen position as a spot on the plan [m]. */

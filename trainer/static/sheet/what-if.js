@@ -6,6 +6,7 @@
 import { token } from "./outbox.js";
 
 const PAUSE = 150;
+const LAYERS = ["areas", "lines", "points", "marks"];
 
 export function bindTrial({ desk, sheet, button, fill, own, rest }) {
   const problem = desk.querySelector("[data-problem]");
@@ -18,7 +19,7 @@ export function bindTrial({ desk, sheet, button, fill, own, rest }) {
   let latest = 0;
 
   const layers = () =>
-    sheet.sheets.flatMap(({ svg }) => ["areas", "lines", "points", "marks"].map((name) => svg.querySelector(`.layer.${name}`)));
+    sheet.sheets.flatMap(({ figure }) => LAYERS.map((name) => figure.querySelector(`.layer.${name}`)));
 
   function begin() {
     running = true;
@@ -80,8 +81,8 @@ export function bindTrial({ desk, sheet, button, fill, own, rest }) {
       problem.textContent = said?.detail ?? "No connection: the grade on the page is the last one that came through.";
       return;
     }
-    for (const { svg, level } of sheet.sheets) {
-      for (const name of ["areas", "lines", "points", "marks"]) fill(svg.querySelector(`.layer.${name}`), said.layers[level][name]);
+    for (const { figure, level } of sheet.sheets) {
+      for (const name of LAYERS) fill(figure.querySelector(`.layer.${name}`), said.layers[level][name]);
     }
     // Both pieces are rendered and escaped by the server's own templates.
     verdict.innerHTML = said.verdict;
