@@ -26,10 +26,7 @@ from trainer.people.access import own
 from trainer.people.models import Person
 
 RETRY_AFTER_S = 3
-REFUSED = OpenApiResponse(shown.RefusalSerializer, description="Refused, with the reason in words.")
-UNREADABLE = OpenApiResponse(description="Cannot be read; the body says where.")
 CONFLICT = OpenApiResponse(shown.ConflictSerializer, description="Another answer stands, or none is there yet.")
-ALWAYS = {401: REFUSED, 403: REFUSED, 404: REFUSED, 413: REFUSED, 415: REFUSED, 429: REFUSED}
 
 
 class OpenSerializer(serializers.Serializer[Any]):
@@ -88,9 +85,7 @@ class OpenView(APIView):
         responses={
             200: OpenApiResponse(shown.AttemptSerializer, description="The one that is still open."),
             201: OpenApiResponse(shown.AttemptSerializer, description="A new one."),
-            400: UNREADABLE,
             503: OpenApiResponse(shown.RefusalSerializer, description="A new case is being made."),
-            **ALWAYS,
         },
     )
     def post(self, request: Request) -> Response:
@@ -106,7 +101,7 @@ class OpenView(APIView):
 class AttemptView(APIView):
     """One attempt."""
 
-    @extend_schema(operation_id="read_attempt", responses={200: shown.AttemptSerializer, **ALWAYS})
+    @extend_schema(operation_id="read_attempt", responses={200: shown.AttemptSerializer})
     def get(self, request: Request, attempt_id: UUID) -> Response:
         """The task of an attempt, as the person sees it."""
         return Response(shown.AttemptSerializer(own_attempt(request, attempt_id)).data)
@@ -118,7 +113,7 @@ class AnswerView(APIView):
     @extend_schema(
         operation_id="answer_attempt",
         request=AnswerSerializer,
-        responses={200: shown.GradeSerializer, 400: UNREADABLE, 409: CONFLICT, **ALWAYS},
+        responses={200: shown.GradeSerializer, 409: CONFLICT},
     )
     def put(self, request: Request, attempt_id: UUID) -> Response:
         """Answer an attempt once; sent again with the same key, it gives the same grade again."""
@@ -145,7 +140,7 @@ class AnswerView(APIView):
 class GradeView(APIView):
     """The grade of an attempt."""
 
-    @extend_schema(operation_id="read_grade", responses={200: shown.GradeSerializer, 409: CONFLICT, **ALWAYS})
+    @extend_schema(operation_id="read_grade", responses={200: shown.GradeSerializer, 409: CONFLICT})
     def get(self, request: Request, attempt_id: UUID) -> Response:
         """The grade as it was given; there is none before an answer."""
         attempt = own_attempt(request, attempt_id)
@@ -161,7 +156,7 @@ class WhatIfView(APIView):
     @extend_schema(
         operation_id="ask_what_if",
         request=WhatIfSerializer,
-        responses={200: shown.JudgedSerializer, 400: UNREADABLE, 409: CONFLICT, **ALWAYS},
+        responses={200: shown.JudgedSerializer, 409: CONFLICT},
     )
     def post(self, request: Request, attempt_id: UUID) -> Response:
         """What another answer would be worth. Nothing is kept; the grade that was given stands."""

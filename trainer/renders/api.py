@@ -6,6 +6,7 @@ from typing import Any
 
 from django.urls import path
 from django.utils import timezone
+from drf_spectacular.types import OpenApiTypes
 from drf_spectacular.utils import OpenApiResponse, extend_schema
 from rest_framework import serializers
 from rest_framework.exceptions import ValidationError
@@ -42,7 +43,7 @@ class SurveyView(APIView):
     @extend_schema(
         operation_id="survey_floor",
         request=TrySerializer,
-        responses={200: OpenApiResponse(description="Stands, links, islands, covers and shapes to draw.")},
+        responses={200: OpenApiResponse(OpenApiTypes.OBJECT, description="Stands, links, islands, covers and shapes.")},
     )
     def post(self, request: Request, slug: str) -> Response:
         """What these stations show and link."""
