@@ -148,6 +148,12 @@ CANARY = "86753.0921"
 """A number that stands in every key of the tests and nowhere else."""
 
 
+@pytest.fixture
+def two_rooms() -> dict[str, Any]:
+    """The small floor, as a file has it."""
+    return TWO_ROOMS
+
+
 @pytest.fixture(scope="session")
 def entries() -> list[Any]:
     """A shelf of one recipe, one small floor, and the shipped kit and standard."""
