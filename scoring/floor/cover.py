@@ -5,17 +5,30 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.errors import GEOSException
 from shapely.geometry import Polygon as Shape
 from shapely.geometry.polygon import orient
 
 from scoring.floor.bands import Scene, scene
 from scoring.floor.findings import Cover, Polygon, Spot
-from scoring.floor.overlay import join, less, meet, meet_and_join, quiet, without_hairs
+from scoring.floor.overlay import (
+    GRID_ADDS_UP,
+    areal,
+    join,
+    join_apart,
+    less,
+    meet,
+    meet_and_join,
+    on_grid,
+    quiet,
+    without_hairs,
+)
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.shadows import Casters, casters, shadows
@@ -24,6 +37,9 @@ from scoring.floor.sight import inside, visibility
 
 SpaceKey = tuple[int, str]
 """A space of a plan: level and id."""
+
+CLEAR_OF_WALLS = 1e-9
+"""A view is drawn larger by this share, so that its sides and the floor's lie apart instead of nearly together."""
 
 SPECK_M2 = 1e-6
 """Pieces of floor smaller than this are rounding, not floor."""
@@ -104,8 +120,10 @@ def floor_seen(place: Place, station: Station, *, only: str | None = None) -> di
             if view is None:
                 continue
             hidden = shadows(things, view, station.x, station.y, z - height, reach)
-            for i in np.flatnonzero(mask & shapely.intersects(every.areas, view)):
-                part = _lit(meet(view, every.areas[i]), hidden)
+            ground = None if only else _ground(place, level, height, outdoor, every.areas[mask])
+            near = np.flatnonzero(mask & shapely.intersects(every.areas, view))
+            for i, bare in zip(near, _shares(view, every.areas[near], ground), strict=True):
+                part = _lit(bare, hidden)
                 if part.area > SPECK_M2:
                     seen[level, every.rooms[i].space.id] = part
     return seen
@@ -123,11 +141,38 @@ def _scene(place: Place, level: int, z: float, height: float) -> tuple[Scene, Ca
 
 def _view(what: Scene, station: Station, reach: float) -> Any | None:
     try:
-        view: Any = Shape(visibility(what.edges, station.x, station.y, reach))
+        rim = visibility(what.edges, station.x, station.y, reach)
     except ValueError:  # on a wall: no side of it is defined, so nothing is seen
         return None
+    here = np.array([station.x, station.y])
+    view: Any = Shape(here + (rim - here) * (1.0 + CLEAR_OF_WALLS))
     shapely.prepare(view)
     return view
+
+
+def _ground(place: Place, level: int, height: float, outdoor: bool, areas: NDArray[Any]) -> Any:
+    """Those floors as one region; kept by the place."""
+
+    def make() -> Any:
+        ground = join(areas)
+        shapely.prepare(ground)
+        return ground
+
+    return place.keep(("ground", level, height, outdoor), make)
+
+
+def _shares(view: Any, areas: NDArray[Any], ground: Any | None) -> list[Any]:
+    """What a view shares with each of several floors. Shares and what is off the ground add up to the view."""
+    if ground is None or len(areas) < 2:
+        return [meet(view, area) for area in areas]
+    try:
+        parts = [areal(part) for part in shapely.intersection(view, areas)]
+        rest = shapely.difference(view, ground)
+        if abs(sum(part.area for part in parts) + rest.area - view.area) <= GRID_ADDS_UP * (1.0 + view.area):
+            return parts
+    except GEOSException:
+        pass
+    return [on_grid(shapely.intersection, view, area) for area in areas]
 
 
 def _lit(part: Any, hidden: NDArray[Any]) -> Any:
@@ -135,7 +180,7 @@ def _lit(part: Any, hidden: NDArray[Any]) -> Any:
     if len(hidden) == 0:
         return part
     falls = hidden[shapely.intersects(part, hidden)]
-    return less(part, join(falls)) if len(falls) else part
+    return less(part, join_apart(falls)) if len(falls) else part
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,8 +206,18 @@ def depth(parts: Mapping[int, Any]) -> Depth:
         if both.area > 0.0:
             twice.append(both)
     deep = join(twice)
-    only = {i: max(part.area - (meet(part, deep).area if twice else 0.0), 0.0) for i, part in parts.items()}
-    return Depth(once, deep, only)
+    return Depth(once, deep, _alone(parts, once, deep))
+
+
+def _alone(parts: Mapping[int, Any], once: Any, deep: Any) -> dict[int, float]:
+    """Area that each part has to itself [m2]: together, all that is seen less what is seen twice."""
+    if deep.is_empty:
+        return {i: float(part.area) for i, part in parts.items()}
+    for overlay in (meet, partial(on_grid, shapely.intersection)):
+        only = {i: max(float(part.area - overlay(part, deep).area), 0.0) for i, part in parts.items()}
+        if abs(sum(only.values()) + deep.area - once.area) <= GRID_ADDS_UP * (1.0 + once.area):
+            break
+    return only
 
 
 def target_share(place: Place, room: Room, best_share: float) -> float:

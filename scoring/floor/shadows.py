@@ -28,6 +28,9 @@ from scoring.floor.sight import Array
 ENDLESS = 1e4
 """Scale that stands for a shadow without end, when the thing stands right at the lens's foot."""
 
+BEFORE = 1.0 - 1e-8
+"""A shadow starts a hair before its thing, so that their outlines lie apart instead of nearly together."""
+
 
 @dataclass(frozen=True, slots=True)
 class Casters:
@@ -78,7 +81,7 @@ def shadows(things: Casters, view: Any, x: float, y: float, height_m: float, rea
     foot = np.array([x, y])
     off = things.at[keep] - foot
     base, top = things.base[hit], things.top[hit]
-    near = height_m / (height_m - base)
+    near = height_m / (height_m - base) * BEFORE
     gap = np.maximum(shapely.distance(things.outline[hit], shapely.Point(x, y)), 2.0 * reach_m / ENDLESS)
     with np.errstate(divide="ignore"):
         far = np.where(top < height_m, height_m / np.maximum(height_m - top, 0.0), np.inf)

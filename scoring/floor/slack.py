@@ -11,7 +11,7 @@ from shapely.geometry import Polygon
 
 from scoring.floor.cover import SpaceKey, floor_seen
 from scoring.floor.findings import Cover
-from scoring.floor.overlay import join, quiet
+from scoring.floor.overlay import join, meet, quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 
@@ -49,11 +49,12 @@ def slacks(place: Place, stations: Sequence[Station], seen: Seen, found: Sequenc
         by_area = sorted((-part[key].area, i) for i, part in enumerate(seen) if key in part)
         for _, i in by_area[:MOVED]:
             others = [part[key] for j, part in enumerate(seen) if j != i and key in part]
-            rest = [join(others)] if others else []
+            rest = join(others)
             for u, v in _ways(stations[i], middle):
                 part = after(stations[i], u, v, key)
                 if part is not None:
-                    best = max(best, float(join([*rest, part]).area) / cover.floor_m2 - cover.share)
+                    union_m2 = rest.area + part.area - meet(part, rest).area
+                    best = max(best, float(union_m2) / cover.floor_m2 - cover.share)
                 if best >= missing:
                     return best
         return best
