@@ -45,7 +45,7 @@ def test_the_fewest_pass_their_own_grade(floor: str, tmp_path: Path) -> None:
     assert found["lower"] <= found["upper"] == len(found["stations"])
     stations = stations_file(tmp_path, [{"level": level, "x": x, "y": y} for level, x, y in found["stations"]])
     grade = json.loads(run("grade", floor=floor, stations=stations, json=True))
-    assert grade["verdict"] == "holds"
+    assert grade["credit"] > 0.95
     assert grade["credit"] == pytest.approx(1.0, abs=0.05)
 
 
