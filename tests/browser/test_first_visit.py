@@ -91,7 +91,7 @@ def test_it_works_with_one_finger_on_a_phone(site: Site, tap_plan: Callable[...,
     # A finger elsewhere scrolls the page and leaves the stations alone.
     held = stations_of(page)
     page.evaluate("scrollTo({top: 60, behavior: 'instant'})")
-    box = page.locator(".sheet:not([hidden]) svg").bounding_box()
+    box = page.locator(".sheet:not([hidden]) svg.over").bounding_box()
     assert box is not None
     drag_by_finger(page, (box["x"] + 6, box["y"] + 160), (box["x"] + 6, box["y"] + 60))
     assert page.evaluate("scrollY") > 60

@@ -31,6 +31,10 @@ def area_words(square_metres: float, units: str = "m", places: int = 1) -> str:
 _MEASURE = re.compile(r"(?<![\w.])(\d+(?:[.,]\d+)?)[ \u00a0](m²|m)(?![\w²])")
 
 
+_SPOT = re.compile(r"\(x (-?\d+(?:\.\d+)?), y (-?\d+(?:\.\d+)?)\)")
+"""How words name a spot of the plan [m]."""
+
+
 def in_units(text: str, units: str = "m") -> str:
     """Words that were written in metres, with every measure in them turned into the asked units."""
     if units != "ft":
@@ -40,7 +44,10 @@ def in_units(text: str, units: str = "m") -> str:
         value = float(match[1].replace(",", "."))
         return area_words(value, "ft") if match[2] == "m²" else length_words(value, "ft")
 
-    return _MEASURE.sub(turned, text)
+    def spot(match: re.Match[str]) -> str:
+        return f"(x {length_words(float(match[1]), 'ft')}, y {length_words(float(match[2]), 'ft')})"
+
+    return _MEASURE.sub(turned, _SPOT.sub(spot, text))
 
 
 _IMPERIAL = re.compile(r"(-)?(\d+(?:\.\d+)?) ?(?:'|ft|feet) ?(?:(\d+(?:\.\d+)?) ?(?:\"|in|inches)?)?")
