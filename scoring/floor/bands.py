@@ -17,7 +17,7 @@ import numpy as np
 import shapely
 from shapely.geometry import Polygon
 
-from scoring.floor.overlay import GRID_M, join, less, quiet
+from scoring.floor.overlay import GRID_M, NOTHING, join, less, quiet
 from scoring.floor.place import Place
 from scoring.floor.shapes import Height, Hole, Room, Solid, level_height, the
 from scoring.floor.sight import Array
@@ -126,7 +126,7 @@ def welded(parts: Sequence[Any]) -> Any:
     The parts may only overlap by a little. Areas that do not add up tell that the fast union went wrong.
     """
     if len(parts) < 2:
-        return parts[0] if parts else Polygon()
+        return parts[0] if parts else NOTHING
     total = float(shapely.area(parts).sum())
     for grid in (None, GRID_M):
         whole: Any = shapely.union_all(list(parts), grid_size=grid)
@@ -180,13 +180,13 @@ def _where_above(region: Any, upper: Height, lower: Height) -> Any:
     if region.is_empty:
         return region
     if steep < 1e-12:
-        return region if k > 0.0 else Polygon()
+        return region if k > 0.0 else NOTHING
     x0, y0, x1, y1 = region.bounds
     corners = [k + gx * x + gy * y for x in (x0, x1) for y in (y0, y1)]
     if min(corners) > 0.0:
         return region
     if max(corners) <= 0.0:
-        return Polygon()
+        return NOTHING
     ux, uy = gx / steep, gy / steep
     fx, fy = -k / steep * ux, -k / steep * uy
     wx, wy = -uy * FAR_M, ux * FAR_M

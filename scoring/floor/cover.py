@@ -19,6 +19,7 @@ from scoring.floor.bands import Scene, scene
 from scoring.floor.findings import Cover, Polygon, Spot
 from scoring.floor.overlay import (
     GRID_ADDS_UP,
+    NOTHING,
     areal,
     join,
     join_apart,
@@ -196,7 +197,7 @@ class Depth:
 @quiet
 def depth(parts: Mapping[int, Any]) -> Depth:
     """Overlay what several stations see of one floor: any, twice or more, and each one's own."""
-    once: Any = Shape()
+    once: Any = NOTHING
     twice: list[Any] = []
     for part in parts.values():
         if once.is_empty:

@@ -95,16 +95,14 @@ def link_table(place: Place, stations: Sequence[Station], *, firm: bool = False)
         clear = table(edges, at[members], float(limit.max()))
         grid = np.ix_(members, members)
         held[grid] = (clear >= wide) & (apart[grid] <= limit[grid])
-    for i in range(n):
-        for j in range(i + 1, n):
-            za, zb = heights[i], heights[j]
-            if za is None or zb is None or apart[i, j] > limit[i, j]:
-                continue
-            if stations[i].level == stations[j].level and abs(za - zb) < SAME_HEIGHT_M:
-                continue
-            if stations[i].level != stations[j].level and run_between(place, stations[i], stations[j]) is None:
-                continue
-            found = link(place, stations[i], stations[j])
+    group = np.full(n, -1)
+    for k, members in enumerate(groups.values()):
+        group[members] = k
+    slant = np.triu((apart <= limit) & (group[:, None] != group[None, :]) & (np.minimum.outer(group, group) >= 0))
+    for i, j in np.argwhere(slant):
+        a, b = stations[i], stations[j]
+        if a.level == b.level or run_between(place, a, b) is not None:
+            found = link(place, a, b)
             held[i, j] = held[j, i] = found.fault is None and (found.firm or not firm)
     np.fill_diagonal(held, 0.0)
     return held

@@ -26,6 +26,9 @@ ADD_UP = 1e-10
 GRID_ADDS_UP = 1e-8
 """The same where one of the areas was made on the grid."""
 
+NOTHING: Any = Polygon()
+"""The empty region."""
+
 HAIR_M = 1e-6
 """Pieces thinner than twice this are rounding."""
 
@@ -75,7 +78,7 @@ def meet_and_join(a: Any, b: Any) -> tuple[Any, Any]:
 def join(parts: Sequence[Any] | NDArray[Any]) -> Any:
     """The union of regions."""
     if len(parts) == 0:
-        return Polygon()
+        return NOTHING
     if len(parts) == 1:
         return parts[0]
     if len(parts) == 2:
@@ -132,6 +135,7 @@ __all__ = [
     "ADD_UP",
     "GRID_ADDS_UP",
     "GRID_M",
+    "NOTHING",
     "areal",
     "join",
     "join_apart",

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from scoring.floor.flights import plane_through, run_between
-from scoring.floor.links import link, links
+from scoring.floor.links import link, link_table, links
 from scoring.floor.place import Place, prepare
 from scoring.floor.plan import Flight, FlightEnd, Plan
 from scoring.floor.shapes import height_at
@@ -108,3 +108,14 @@ def test_a_low_ceiling_cuts_the_sight_from_a_split_floor() -> None:
     spaces = [room("High", box(0, 0, 4, 4), floor_m=0.9, ceiling_m=2.4), room("Low", box(4, 0, 8, 4), ceiling_m=1.9)]
     where = place(plan([level(spaces)]))
     assert link(where, at(3.0, 2.0), at(7.0, 2.0)).fault == "blocked"
+
+
+def test_the_table_of_many_stations_knows_the_links_over_flights_and_steps() -> None:
+    where = place(dog_leg())
+    stations = [at(0.6, 1.8), at(1.1, 5.6, 1), at(1.6, 1.8, 1), at(0.6, 1.0), at(0.2, 0.2, 5)]
+    table = link_table(where, stations)
+    for i, a in enumerate(stations):
+        for j in range(i + 1, len(stations)):
+            assert bool(table[i, j]) == (link(where, a, stations[j]).fault is None)
+    assert table[0, 1]
+    assert table[1, 2]
