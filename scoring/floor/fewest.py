@@ -78,6 +78,7 @@ def fewest(
         limit_s=left(0.5),
         clock=clock,
         raising=True,
+        sharp=4,
     )
     chosen, rounds, cut_short = first.chosen, first.rounds, False
     if chosen is None:

@@ -19,9 +19,9 @@ from scoring.floor.demand import Bools, Demand, Floats, Ints
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 
-CELLS = 60
+CELLS = 140
 """About so many cells to a floor ..."""
-CELL_LEAST_M, CELL_MOST_M = 0.25, 0.8
+CELL_LEAST_M, CELL_MOST_M = 0.15, 0.7
 """... but none smaller or larger than this [m]."""
 
 SPECK_M2 = 1e-7

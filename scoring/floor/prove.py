@@ -45,6 +45,18 @@ Untrue = Callable[[Sequence[int]], "list[tuple[int, int]]"]
 RAISE, RAISE_LEAST = 0.5, 0.0005
 """A room found short is asked for this share of what it lacks, and of its floor, in addition."""
 
+STALE_TURNS, STALE_GAIN = 2, 0.02
+"""Sharpening ends after so many turns that raise the bound by no more than this."""
+
+PAIRS_EACH = 2
+"""Each turn every room is parted from so many others."""
+
+PARTED_MOST = 24
+"""New separators a turn."""
+
+SLIGHT = 1e-3
+"""A cut broken by less than this is not worth a row."""
+
 LEAN_SHARE = 0.3
 """Share of the time for the first, lean bound."""
 
@@ -165,6 +177,7 @@ def prove(
     clock: Callable[[], float] | None = None,
     untrue: Untrue | None = None,
     raising: bool = False,
+    sharp: int = 12,
 ) -> Proof:
     """The fewest connected stands that cover every room, with a proven lower bound.
 
@@ -174,7 +187,7 @@ def prove(
     only run forward) all of them together; the first solve that runs into it ends the search. Where the links are
     an upper estimate, ``untrue`` names those among the stands of an answer that do not hold: they are taken back.
     With ``raising`` a room that the check finds short is asked for a little more from then on: good answers come
-    sooner, but ``lower`` is no bound.
+    sooner, but ``lower`` is no bound. ``sharp`` is how often fractional answers are cut off first.
     """
     kept = np.arange(demand.stands)
     if not len(fixed) and untrue is None:
@@ -187,7 +200,7 @@ def prove(
     single = _single(part, held, check, kept)
     if single is not None:
         return Proof((int(kept[single]),), 1, 0, 0, "proven")
-    return _Search(part, held, kept, check, at_most, limit_s, rounds, clock, untrue, raising).run()
+    return _Search(part, held, kept, check, at_most, limit_s, rounds, clock, untrue, raising, sharp).run()
 
 
 def _single(demand: Demand, fixed: Ints, check: Check | None, names: Ints) -> int | None:
@@ -215,6 +228,7 @@ class _Search:
     clock: Callable[[], float] | None
     untrue: Untrue | None
     raising: bool
+    sharp: int
     splitter: Splitter = field(init=False)
 
     def run(self) -> Proof:
@@ -228,8 +242,13 @@ class _Search:
 
         for cut in _first_cuts(demand):
             program.add(cut)
-        self._sharpen(program)
         lower = max(2, len(self.fixed))
+        sharp = self._sharpen(program, left)
+        if sharp < 0:
+            return self._nothing(0, program)
+        lower = max(lower, sharp)
+        if self.at_most is not None and lower > self.at_most:
+            return self._nothing(0, program)
         lean = program.answer(LEAN_SHARE * left(), whole=True, lean=True)
         if lean.status == 2:
             return self._nothing(0, program)
@@ -281,29 +300,47 @@ class _Search:
             program.ask_more(lack.room, RAISE * lack.missing_m2 + RAISE_LEAST * program.floor_m2[lack.room])
         return [np.flatnonzero(np.isin(self.names, lack.cut))]
 
-    def _sharpen(self, program: _Program, turns: int = 12) -> None:
-        """Cut off fractional answers, before any 0/1 program is solved."""
+    def _sharpen(self, program: _Program, left: Callable[[], float]) -> int:
+        """Cut off fractional answers before any 0/1 program is solved; the bound reached, -1 when nothing is left."""
         demand = self.demand
         everyone = np.zeros(demand.stands, dtype=bool)
-        for _ in range(turns):
-            answer = program.answer(self.limit_s, whole=False)
+        best, stale, turn = -math.inf, 0, 0
+        while stale < STALE_TURNS and turn < self.sharp and left() > 0.0:
+            answer = program.answer(left(), whole=False, lean=True)
+            if answer.status == 2:
+                return -1
             if answer.x is None:
-                return
+                break
+            stale = 0 if answer.fun > best + STALE_GAIN else stale + 1
+            best = max(best, answer.fun)
+            if self.at_most is not None and best > self.at_most + ROUNDING:
+                break
             x = np.clip(answer.x[: demand.stands], 0.0, 1.0)
             order = np.lexsort((np.arange(demand.stands), -x)).tolist()
             hits = [must_hit(demand, room, everyone, order) for room in range(demand.rooms)]
-            fresh = [np.flatnonzero(hit) for hit in hits if x[hit].sum() < 1.0 - 1e-3]
-            for i, left in enumerate(hits):
-                for right in hits[i + 1 :]:
-                    if (left & right).any() and x[left & right].sum() > 1.0 - 1e-3:
-                        continue
-                    cut = self.splitter.between(left, right, x)
-                    if x[cut].sum() < 1.0 - 1e-3:
-                        kept = np.ones(demand.stands, dtype=bool)
-                        kept[cut] = False
-                        fresh.append(np.flatnonzero(~grow(demand, kept, [s for s in order if not kept[s]])))
+            fresh = [np.flatnonzero(hit) for hit in hits if x[hit].sum() < 1.0 - SLIGHT]
+            parted = 0
+            for i, j in _pairs(demand.rooms, turn):
+                if parted >= PARTED_MOST:
+                    break
+                if x[hits[i] & hits[j]].sum() > 1.0 - SLIGHT:
+                    continue
+                cut = self.splitter.between(hits[i], hits[j], x)
+                if x[cut].sum() < 1.0 - SLIGHT:
+                    kept = np.ones(demand.stands, dtype=bool)
+                    kept[cut] = False
+                    fresh.append(np.flatnonzero(~grow(demand, kept, [s for s in order if not kept[s]])))
+                    parted += 1
             if sum(program.add(cut) for cut in fresh) == 0:
-                return
+                break
+            turn += 1
+        return math.ceil(best - ROUNDING) if math.isfinite(best) else 0
+
+
+def _pairs(rooms: int, turn: int) -> list[tuple[int, int]]:
+    """Some pairs of rooms to be parted, other ones each turn: each room with a few others."""
+    steps = [1 + (turn * PAIRS_EACH + k) % max(rooms // 2, 1) for k in range(min(PAIRS_EACH, rooms // 2))]
+    return sorted({(min(g, h), max(g, h)) for step in steps for g in range(rooms) for h in [(g + step) % rooms]})
 
 
 def _bound(answer: Any) -> int:
