@@ -101,8 +101,8 @@ def tilted(place: Place, levels: Iterable[int], plane: Height, *, walk: bool, wi
             cut.append(_where_above(over, level_height(solid.top), plane))
     region = welded([part for part in air if not part.is_empty])
     cut = [part for part in cut if not part.is_empty]
-    if cut:
-        region = less(region, join(cut))
+    for part in [join(cut)] if within is None else cut:
+        region = less(region, part)
     return region
 
 

@@ -109,8 +109,11 @@ class Cover:
     """Whether this floor has to be shown at all."""
     corners: tuple[Corner, ...]
     once: tuple[Polygon, ...]
+    """Floor that exactly one station sees."""
     twice: tuple[Polygon, ...]
+    """Floor that two or more see."""
     unseen: tuple[Polygon, ...]
+    """The largest piece first."""
     worst_unseen: Spot | None
     """A point inside the largest unseen piece."""
     slack: float = 0.0

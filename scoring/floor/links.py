@@ -12,6 +12,7 @@ import math
 from collections.abc import Sequence
 
 import numpy as np
+import shapely
 
 from scoring.floor.bands import band
 from scoring.floor.findings import Link, LinkFault, Spot
@@ -99,7 +100,13 @@ def link_table(place: Place, stations: Sequence[Station], *, firm: bool = False)
     for k, members in enumerate(groups.values()):
         group[members] = k
     slant = np.triu((apart <= limit) & (group[:, None] != group[None, :]) & (np.minimum.outer(group, group) >= 0))
-    for i, j in np.argwhere(slant):
+    pairs = np.argwhere(slant)
+    lines = shapely.linestrings(at[pairs])
+    on = np.array([station.level for station in stations])
+    worth = on[pairs[:, 0]] == on[pairs[:, 1]]
+    for run in place.runs:
+        worth |= shapely.intersects(run.polygon, lines)
+    for i, j in pairs[worth]:
         a, b = stations[i], stations[j]
         if a.level == b.level or run_between(place, a, b) is not None:
             found = link(place, a, b)
