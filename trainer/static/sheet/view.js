@@ -11,6 +11,7 @@ export class View {
     this.zoom = 1;
     this.centre = [this.whole[0] + this.whole[2] / 2, this.whole[1] + this.whole[3] / 2];
     for (const one of [still, svg]) one.classList.add("scaled");
+    this.textures = [...still.querySelectorAll("pattern")].map((one) => [one, one.getAttribute("patternTransform") ?? ""]);
     new ResizeObserver(() => this.show()).observe(svg);
     this.show();
   }
@@ -39,6 +40,9 @@ export class View {
       this.shownUnit = unit;
       // Where the margin has become narrow on the screen there is room for one row of figures only.
       this.still.classList.toggle("small", unit > 1.3 * Number(this.svg.dataset.scale));
+      // Hatching keeps about its pitch on the screen, in steps of two so that it does not swim.
+      const step = 2 ** Math.round(Math.log2(unit / Number(this.svg.dataset.scale)));
+      for (const [pattern, turn] of this.textures) pattern.setAttribute("patternTransform", `${turn} scale(${step})`.trim());
       for (const name of this.still.querySelectorAll(".room")) {
         const room = Number(name.dataset.wide) / unit;
         const need = Number(name.dataset.need);
