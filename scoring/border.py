@@ -17,13 +17,16 @@ from typing import TypeVar
 from pydantic import TypeAdapter, ValidationError
 from pydantic_core import ErrorDetails
 
+from scoring.standard import SLUG_PATTERN
+
 SIZE_MAX_BYTES = 1_000_000
 DEPTH_MAX = 24
 DIGITS_MAX = 40
 PROBLEMS_MAX = 200
 """A file with more problems than this names the first ones and the number of the rest."""
 
-_TOKEN = re.compile(r'"(?:[^"\\]|\\.)*"|[\[\]{}]', re.DOTALL)
+_TOKEN = re.compile(r'"(?:[^"\\]++|\\.)*+"?|[\[\]{}]', re.DOTALL)
+"""A text, whole or cut off by the end, or a bracket; possessive, so that it never looks back."""
 _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff]")
 
 T = TypeVar("T")
@@ -154,18 +157,15 @@ def _words(detail: ErrorDetails) -> str:
             return "is no field of this format"
         case "literal_error":
             return f"must be {context['expected']}"
+        case "string_pattern_mismatch" if context["pattern"] == SLUG_PATTERN:
+            return "must be small letters, digits and hyphens, like 'guest-room'"
         case "string_pattern_mismatch":
             return f"must be written like {context['pattern']}"
         case "value_error":
             return str(context["error"])
         case "dataclass_type" | "dataclass_exact_type":
             return "must be an object with fields"
-    message = detail["msg"]
-    return (
-        message.removeprefix("Input should be ").replace("Input should have", "must have")
-        if (not message.startswith("Input should be "))
-        else f"must be {message.removeprefix('Input should be ')}"
-    )
+    return detail["msg"].replace("Input should ", "must ", 1)
 
 
 __all__ = ["DEPTH_MAX", "SIZE_MAX_BYTES", "FileProblems", "Problem", "place", "read_value"]

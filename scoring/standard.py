@@ -15,7 +15,8 @@ Share = Annotated[float, Field(ge=0.0, le=1.0, allow_inf_nan=False)]
 Metres = Annotated[float, Field(ge=0.0, le=100.0, allow_inf_nan=False)]
 Degrees = Annotated[float, Field(ge=0.0, le=180.0, allow_inf_nan=False)]
 
-Slug = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{0,59}$")]
+SLUG_PATTERN = r"^[a-z0-9][a-z0-9-]{0,59}$"
+Slug = Annotated[str, Field(pattern=SLUG_PATTERN)]
 Words = Annotated[str, Field(min_length=1, max_length=600)]
 
 BORDER = ConfigDict(extra="forbid", use_attribute_docstrings=True)
@@ -78,6 +79,8 @@ class Standard:
     """A finger is not a mouse: whatever flips within this distance gets the benefit."""
     spare_loss_share: Share
     """A station is spare when no room loses more than this share of floor without it."""
+    spare_tolerated_share: Share = 0.5
+    """So many stations more than the reference, as a share of it (rounded up), cost nothing."""
 
 
-__all__ = ["BORDER", "Degrees", "Metres", "Share", "Slug", "Standard", "Words"]
+__all__ = ["BORDER", "SLUG_PATTERN", "Degrees", "Metres", "Share", "Slug", "Standard", "Words"]

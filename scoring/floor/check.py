@@ -1,7 +1,7 @@
 """Whether a plan can be a place: every geometric problem of it, with its place in the file and plain words.
 
-`check_plan` runs three checks one after another, each on what is sound so far: outlines, spaces and things here;
-openings and flights in `scoring.floor.joins`; whether every room can be walked to in `scoring.floor.reach`.
+`check_plan` runs these checks one after another, each on what is sound so far: outlines, spaces and things here;
+openings in `scoring.floor.joins`; flights in `scoring.floor.steps`; ways in `scoring.floor.reach`.
 The small lengths below say how exactly a drawing must fit together; they are no limits of the job.
 """
 
@@ -21,18 +21,22 @@ from scoring.floor.drawn import (
     Drawn,
     Numbered,
     ceiling_at,
+    crossing_pairs,
     floor_at,
     room,
     slope_heights,
 )  # fmt: skip
-from scoring.floor.joins import check_flights, check_openings
+from scoring.floor.joins import check_openings
 from scoring.floor.plan import Edge, Level, Plan, Space, Thing
 from scoring.floor.reach import unreachable
 from scoring.floor.rings import NEAR_CORNERS_M, check_ring
+from scoring.floor.steps import check_flights
 
 GAP_MIN_M = 0.02
 """Thinner than this is neither a wall nor a shared edge."""
 CEILING_MIN_M = 0.3
+LAYER_MIN_M = 1e-3
+"""Things that share less height than this stand on each other, not in each other."""
 LEVEL_APART_MIN_M = 1.5
 EDGE_OFF_MAX_M = 0.5
 
@@ -48,8 +52,7 @@ def check_plan(plan: Plan) -> list[Problem]:
     problems += _check_storeys(plan, drawn)
     problems += check_openings(plan, drawn)
     problems += check_flights(plan, drawn)
-    if not problems:
-        problems += unreachable(plan, drawn)
+    problems += unreachable(plan, drawn)
     return problems
 
 
@@ -109,7 +112,7 @@ def _check_ceiling(space: Space, level: Level, where: str) -> Iterator[Problem]:
     if lowest[0] < CEILING_MIN_M:
         words = f"{room(space)}: its ceiling comes down to {lowest[0]:.2f} m at ({lowest[1]:.2f}, {lowest[2]:.2f})"
         yield Problem(f"{where}.slopes", words)
-    for index, slope in enumerate(space.slopes):
+    for index in range(len(space.slopes)):
         if min(slope_heights(space, x, y)[index] for x, y in space.outline) >= flat:
             yield Problem(f"{where}.slopes[{index}]", f"{room(space)}: this slope never comes below the flat ceiling")
 
@@ -168,10 +171,9 @@ def _check_things(
             words = f"{who}: its top ({thing.height_m:.2f} m) is above the ceiling ({ceiling:.2f} m)"
             yield Problem(f"{at}.height_m", words)
     for items in sound.values():
-        for a, b in combinations(items, 2):
-            if min(a.value.height_m, b.value.height_m) - max(a.value.base_m, b.value.base_m) < 1e-3:
-                continue
-            if a.shape.intersects(b.shape) and a.shape.intersection(b.shape).area > OVERLAP_MAX_M2:
+        for i, j in crossing_pairs([item.shape for item in items]):
+            a, b = items[i], items[j]
+            if min(a.value.height_m, b.value.height_m) - max(a.value.base_m, b.value.base_m) >= LAYER_MIN_M:
                 words = f"{a.value.kind} '{a.value.name}' and {b.value.kind} '{b.value.name}' stand in each other"
                 yield Problem(f"{where}.things[{b.index}].outline", words)
 

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
+from shapely import STRtree
 from shapely.geometry import Polygon
 
 from scoring.floor.plan import Level, Space, Thing
@@ -40,6 +42,16 @@ class Drawn:
     """By the id of the space they stand in."""
 
 
+def crossing_pairs(shapes: Sequence[Polygon]) -> list[tuple[int, int]]:
+    """Pairs i < j of shapes that overlap by more than rounding, in order."""
+    if len(shapes) < 2:
+        return []
+    pairs = STRtree(shapes).query(shapes, predicate="intersects").T
+    return sorted(
+        (int(i), int(j)) for i, j in pairs if i < j and shapes[i].intersection(shapes[j]).area > OVERLAP_MAX_M2
+    )
+
+
 def room(space: Space) -> str:
     """A space in words."""
     return f"room '{space.name}'" if not space.outdoor else f"zone '{space.name}'"
@@ -67,5 +79,6 @@ def slope_heights(space: Space, x: float, y: float) -> list[float]:
 
 
 __all__ = [
-    "OVERLAP_MAX_M2", "STEP_MAX_M", "TOUCH_M", "Drawn", "Numbered", "ceiling_at", "floor_at", "room", "slope_heights",
+    "OVERLAP_MAX_M2", "STEP_MAX_M", "TOUCH_M", "Drawn", "Numbered", "ceiling_at", "crossing_pairs", "floor_at", "room",
+    "slope_heights",
 ]  # fmt: skip

@@ -1,4 +1,4 @@
-"""Whether the openings and flights of a plan join what they say they join.
+"""Whether the openings of a plan join what they say they join.
 
 An opening is its jambs' segment thickened by the wall's depth. Its two long sides must lie on the outlines of the
 two spaces it names, all along::
@@ -12,7 +12,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from itertools import combinations
 
 import numpy as np
 import shapely
@@ -20,16 +19,14 @@ from numpy.typing import NDArray
 from shapely.geometry import LineString, Polygon
 
 from scoring.border import Problem
-from scoring.floor.drawn import OVERLAP_MAX_M2, STEP_MAX_M, TOUCH_M, Drawn, ceiling_at, floor_at, room
-from scoring.floor.plan import OUTSIDE, WALK_KINDS, Flight, FlightEnd, Opening, Plan, Point, Space
-from scoring.floor.rings import check_ring
+from scoring.floor.drawn import OVERLAP_MAX_M2, STEP_MAX_M, TOUCH_M, Drawn, ceiling_at, crossing_pairs, floor_at, room
+from scoring.floor.plan import OUTSIDE, WALK_KINDS, Opening, Plan, Space
 
 WALK_WIDTH_MIN_M = 0.5
 """Narrower is no door or passage but a slip of the pen."""
 OPENING_WIDTH_MIN_M = 0.2
 SILL_WALK_MAX_M = 0.25
-TREAD_MIN_M = 0.254
-"""Tread: International Residential Code R311.7 (2018), read second-hand. It teaches; it is no code check."""
+BEYOND_M = 0.02
 LEAF_HIT_M2 = 1e-3
 
 Sides = tuple[LineString, LineString]
@@ -39,18 +36,18 @@ def check_openings(plan: Plan, drawn: Sequence[Drawn]) -> Iterator[Problem]:
     """Problems of all openings and their leaves."""
     for level in drawn:
         known = {space.id for space in level.level.spaces}
-        quads: list[tuple[int, Opening, Polygon]] = []
+        sound: list[tuple[int, Opening, Polygon]] = []
         for index, opening in enumerate(level.level.openings):
             where = f"levels[{level.number}].openings[{index}]"
             found = list(_check_opening(opening, where, level, known))
             yield from found
             if not found:
                 quad = opening_quad(opening)
-                quads.append((index, opening, quad))
+                sound.append((index, opening, quad))
                 yield from _check_leaf(opening, where, level, quad)
-        for (_, a, a_quad), (index, b, b_quad) in combinations(quads, 2):
-            heights = min(a.head_m, b.head_m) - max(a.sill_m, b.sill_m)
-            if heights > 0 and a_quad.intersects(b_quad) and a_quad.intersection(b_quad).area > OVERLAP_MAX_M2:
+        for i, j in crossing_pairs([quad for _, _, quad in sound]):
+            (_, a, _), (index, b, _) = sound[i], sound[j]
+            if min(a.head_m, b.head_m) > max(a.sill_m, b.sill_m):
                 where = f"levels[{level.number}].openings[{index}].jambs"
                 yield Problem(where, f"{_name(b)} and {_name(a)} run through each other")
 
@@ -108,9 +105,15 @@ def _check_sides(opening: Opening, where: str, drawn: Drawn) -> Iterator[Problem
             words = f"{_name(opening)} does not join {name}: its side lies up to {off:.4f} m from that outline"
             yield Problem(f"{where}.jambs", words)
     quad = opening_quad(opening)
-    for item in drawn.spaces.values():
-        if quad.intersects(item.shape) and quad.intersection(item.shape).area > OVERLAP_MAX_M2:
+    beyond = quad.buffer(BEYOND_M, cap_style="flat", join_style="mitre") if OUTSIDE in opening.between else quad
+    for id_, item in drawn.spaces.items():
+        if not beyond.intersects(item.shape):
+            continue
+        if quad.intersection(item.shape).area > OVERLAP_MAX_M2:
             yield Problem(f"{where}.jambs", f"{_name(opening)}: its hole cuts into {room(item.value)}")
+        elif id_ not in opening.between and beyond.intersection(item.shape).area > OVERLAP_MAX_M2:
+            words = f"{_name(opening)}: beyond it lies {room(item.value)}, not the outside"
+            yield Problem(f"{where}.between", words)
 
 
 def _off(side: LineString, drawn: Drawn, end: str) -> float:
@@ -181,82 +184,4 @@ def leaf_line(opening: Opening, into: Polygon) -> LineString:
     return LineString([hinge, hinge + along * math.cos(turn) + inward * math.sin(turn)])
 
 
-def check_flights(plan: Plan, drawn: Sequence[Drawn]) -> Iterator[Problem]:
-    """Problems of all flights: ends that meet no floor, steps nobody should climb, rooms in the way."""
-    sound: list[tuple[int, Flight, Polygon]] = []
-    for index, flight in enumerate(plan.flights):
-        where = f"flights[{index}]"
-        who = f"flight '{flight.name}'"
-        wrong = check_ring(flight.outline, f"{where}.outline", who)
-        yield from wrong
-        ends: list[Space] = []
-        for name, end in (("foot", flight.foot), ("head", flight.head)):
-            found, space = _flight_end(end, f"{where}.{name}", f"{who}: its {name}", drawn)
-            yield from found
-            if space is not None:
-                ends.append(space)
-        if wrong or len(ends) < 2:
-            continue
-        shape = Polygon(flight.outline)
-        sound.append((index, flight, shape))
-        yield from _check_flight(flight, where, who, ends, shape, drawn)
-    for (_, a, a_shape), (index, b, b_shape) in combinations(sound, 2):
-        if a.foot.level == b.foot.level and a_shape.intersection(b_shape).area > OVERLAP_MAX_M2:
-            yield Problem(f"flights[{index}].outline", f"flights '{a.name}' and '{b.name}' overlap")
-
-
-def _flight_end(end: FlightEnd, where: str, who: str, drawn: Sequence[Drawn]) -> tuple[list[Problem], Space | None]:
-    if end.level >= len(drawn):
-        return [Problem(f"{where}.level", f"{who} is on level {end.level}, which is not drawn")], None
-    on = drawn[end.level]
-    if end.space not in on.spaces:
-        known = any(space.id == end.space for space in on.level.spaces)
-        words = "meets a room whose outline is not sound" if known else f"meets {end.space!r}, no space of that level"
-        return [Problem(f"{where}.space", f"{who} {words}")], None
-    item = on.spaces[end.space]
-    if math.dist(*end.edge) < WALK_WIDTH_MIN_M:
-        return [Problem(f"{where}.edge", f"{who} is only {math.dist(*end.edge):.2f} m wide")], None
-    off = line_off(np.asarray(end.edge), item.shape)
-    if off > TOUCH_M:
-        words = f"{who} does not lie on the outline of {room(item.value)}: up to {off:.4f} m off"
-        return [Problem(f"{where}.edge", words)], None
-    return [], item.value
-
-
-def _check_flight(
-    flight: Flight, where: str, who: str, ends: Sequence[Space], shape: Polygon, drawn: Sequence[Drawn]
-) -> Iterator[Problem]:
-    for name, end in (("foot", flight.foot), ("head", flight.head)):
-        off = line_off(np.asarray(end.edge), shape)
-        if off > TOUCH_M:
-            words = f"{who}: its {name} edge does not lie on the flight's own outline: up to {off:.4f} m off"
-            yield Problem(f"{where}.{name}.edge", words)
-    low = floor_at(drawn[flight.foot.level], ends[0])
-    high = floor_at(drawn[flight.head.level], ends[1])
-    if high - low <= 0.0:
-        yield Problem(where, f"{who}: its head ({high:.2f} m) does not lie above its foot ({low:.2f} m)")
-        return
-    riser = (high - low) / flight.risers
-    if riser > STEP_MAX_M + 1e-9:
-        words = (
-            f"{who}: {flight.risers} risers of {riser * 1000:.0f} mm; at most {STEP_MAX_M * 1000:.0f} mm are climbed"
-        )
-        yield Problem(f"{where}.risers", words)
-    run = math.dist(_middle(flight.foot.edge), _middle(flight.head.edge))
-    tread = run / max(flight.risers - 1, 1)
-    if tread < TREAD_MIN_M - 1e-9:
-        words = (
-            f"{who}: treads of {tread * 1000:.0f} mm over {run:.2f} m; at least {TREAD_MIN_M * 1000:.0f} mm are needed"
-        )
-        yield Problem(f"{where}.outline", words)
-    for number in {flight.foot.level, flight.head.level}:
-        for item in drawn[number].spaces.values():
-            if shape.intersects(item.shape) and shape.intersection(item.shape).area > OVERLAP_MAX_M2:
-                yield Problem(f"{where}.outline", f"{who} runs through the floor of {room(item.value)}")
-
-
-def _middle(edge: tuple[Point, Point]) -> Point:
-    return (edge[0][0] + edge[1][0]) / 2.0, (edge[0][1] + edge[1][1]) / 2.0
-
-
-__all__ = ["check_flights", "check_openings", "leaf_line", "line_off", "opening_quad"]
+__all__ = ["check_openings", "leaf_line", "line_off", "opening_quad"]

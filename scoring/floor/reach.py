@@ -26,8 +26,9 @@ def walk_graph(plan: Plan, drawn: Sequence[Drawn]) -> dict[Node, set[Node]]:
     graph: dict[Node, set[Node]] = {(level.number, id_): set() for level in drawn for id_ in level.spaces}
 
     def join(a: Node, b: Node) -> None:
-        graph[a].add(b)
-        graph[b].add(a)
+        if a in graph and b in graph:
+            graph[a].add(b)
+            graph[b].add(a)
 
     for level in drawn:
         for opening in level.level.openings:
@@ -57,9 +58,11 @@ def shared_edges(level: Drawn) -> Iterator[tuple[str, str]]:
 
 
 def unreachable(plan: Plan, drawn: Sequence[Drawn]) -> Iterator[Problem]:
-    """Rooms that no way leads to from the entrance. The plan must be sound otherwise."""
+    """Rooms that no way leads to from the entrance; none while some room is not sound, for ways may run there."""
     graph = walk_graph(plan, drawn)
-    start = next(node for node in graph if node[1] == plan.entrance)
+    start = next((node for node in graph if node[1] == plan.entrance), None)
+    if start is None or any(len(level.spaces) < len(level.level.spaces) for level in drawn):
+        return
     seen = {start}
     open_ = [start]
     while open_:
