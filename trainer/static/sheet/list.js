@@ -34,7 +34,8 @@ export function bindList(list, sheet) {
     for (const axis of ["x", "y"]) {
       const input = item.querySelector(`[name^='${axis}-']`);
       const value = readLength(input.value, sheet.units);
-      input.toggleAttribute("aria-invalid", !Number.isFinite(value));
+      if (Number.isFinite(value)) input.removeAttribute("aria-invalid");
+      else input.setAttribute("aria-invalid", "true");
       if (!Number.isFinite(value)) return;
       station[axis] = value;
     }

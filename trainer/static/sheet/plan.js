@@ -138,6 +138,7 @@ export class PlanSheet extends HTMLElement {
     if (selected >= 0) hint.textContent = `Station ${number} is selected: tap where it should go, drag it, or use the arrow keys.`;
     else if (full && most === 1) hint.textContent = "Tap elsewhere to move the station.";
     else if (full) hint.textContent = `That is the most there may be: ${most}.`;
+    else if (!list.length && this.dataset.hint) hint.textContent = this.dataset.hint;
     else hint.textContent = list.length ? "Tap the plan to add a station; tap a station to select it." : "Tap the plan to put the first station.";
   }
 
