@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from html import escape
 
 import numpy as np
 from shapely import LineString, Point, Polygon
@@ -179,6 +180,10 @@ def _car(f: Frame) -> str:
     return glass + rear + f.line((0.22, 0.42), (0.24, 0.78)) + f.line((0.78, 0.42), (0.76, 0.78))
 
 
+def _plain(f: Frame) -> str:
+    return ""
+
+
 def _table(f: Frame) -> str:
     return f.inset(0.06)
 
@@ -196,7 +201,7 @@ SYMBOLS: dict[str, Callable[[Frame], str]] = {
     "wc": _wc, "bath": _bath, "shower": lambda f: _cross(f) + f.disc(0.5, 0.5, 0.06),
     "boiler": lambda f: f.oval(0.5, 0.5, 0.4, 0.4) + f.oval(0.5, 0.5, 0.12, 0.12),
     "washer": lambda f: f.oval(0.5, 0.55, 0.34, 0.34) + f.line((0, 0.14), (1, 0.14)),
-    "chimney": _cross, "beam": lambda f: "", "rail": lambda f: f.line((0, 0.5), (1, 0.5)), "fan": _fan,
+    "chimney": _cross, "beam": _plain, "rail": lambda f: f.line((0, 0.5), (1, 0.5)), "fan": _fan,
     "lamp": lambda f: f.oval(0.5, 0.5, 0.45, 0.45) + f.line((0.5, 0), (0.5, 1)) + f.line((0, 0.5), (1, 0.5)),
     "mirror": lambda f: "".join(f.line((i / 8, 1), ((i + 1) / 8, 0)) for i in range(8)),
     "plant": _leaves, "tree": _leaves, "piano": _piano, "box": _cross,
@@ -218,8 +223,8 @@ def draw_thing(thing: Thing, walls: LineString | None, units: str = "m") -> str:
     if thing.kind in SOLID:
         classes.append("solid")
     outline = pen.path(pen.ring(thing.outline), "soft" if thing.kind in SOFT else "outline")
-    inner = SYMBOLS.get(thing.kind, lambda f: "")(frame) if frame.width_m > 0.02 and frame.depth_m > 0.02 else ""
-    tip = pen.tag("title", pen.escape(f"{thing.name}, {length_words(thing.height_m, units)} high"))
+    inner = SYMBOLS.get(thing.kind, _plain)(frame) if frame.width_m > 0.02 and frame.depth_m > 0.02 else ""
+    tip = pen.tag("title", escape(f"{thing.name}, {length_words(thing.height_m, units)} high"))
     return pen.tag("g", tip + outline + pen.path(inner, "detail"), class_=" ".join(classes))
 
 
