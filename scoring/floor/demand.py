@@ -87,7 +87,8 @@ class Demand:
     def of_rooms(self, summed: Floats) -> Floats:
         """Area shown per room [m²] when every cell's views add up to ``summed`` [m²]."""
         capped = np.minimum(summed, self.area_m2)
-        return np.bincount(self.room, weights=capped, minlength=self.rooms)[: self.rooms]
+        shown: Floats = np.bincount(self.room, weights=capped, minlength=self.rooms).astype(np.float64)
+        return shown[: self.rooms]
 
     def short(self, shown_m2: Floats) -> Ints:
         """The rooms that are shown less than they ask for."""

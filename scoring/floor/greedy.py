@@ -61,7 +61,8 @@ def _worth(demand: Demand, summed: Floats, among: Ints) -> Floats:
     """Floor still asked for that each stand would add [m²]."""
     now = np.minimum(demand.of_rooms(summed), demand.target_m2).sum()
     after = [np.minimum(demand.of_rooms(summed + demand.columns[s]), demand.target_m2).sum() for s in among]
-    return np.asarray(after) - now
+    gain: Floats = np.asarray(after) - now
+    return gain
 
 
 def _paths(demand: Demand, chosen: Sequence[int]) -> tuple[Ints, Ints]:

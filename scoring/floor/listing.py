@@ -12,6 +12,7 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from scoring.drill import content_hash
 from scoring.floor.footing import free_circle, standing_floor
@@ -120,9 +121,10 @@ def _grid(place: Place, spacing_m: float) -> list[Station]:
     return spots
 
 
-def _ticks(low: float, high: float, step: float) -> np.ndarray[tuple[int], np.dtype[np.float64]]:
+def _ticks(low: float, high: float, step: float) -> NDArray[np.float64]:
     count = math.floor((high - low) / step + 1e-9)
-    return (low + high) / 2.0 + step * (np.arange(count + 1) - count / 2.0)
+    ticks: NDArray[np.float64] = (low + high) / 2.0 + step * (np.arange(count + 1) - count / 2.0)
+    return ticks
 
 
 def _free(place: Place, level: int, room: Room) -> shapely.Geometry:

@@ -163,7 +163,8 @@ def _alike(demand: Demand) -> tuple[Floats, Ints]:
     key = np.column_stack([demand.room, np.round(demand.shares, 9)])
     _, where = np.unique(key, axis=0, return_inverse=True)
     where = where.reshape(-1)
-    return np.bincount(where, weights=demand.area_m2), where
+    areas: Floats = np.bincount(where, weights=demand.area_m2).astype(np.float64)
+    return areas, where.astype(np.int64)
 
 
 def prove(

@@ -15,12 +15,15 @@ from scoring.floor.plan import Station
 from scoring.floor.prove import prove
 from scoring.floor.sightings import sightings
 
+ROUNDS, SHARP = 10, 3
+"""How hard a repair of several stations is looked for: it is part of a grade."""
+
 MOST = 6
 """Repairs of more stations than this are not looked for."""
 
 
 def join_islands(
-    place: Place, stations: Sequence[Station], islands: Sequence[Sequence[int]], *, limit_s: float = 5.0
+    place: Place, stations: Sequence[Station], islands: Sequence[Sequence[int]], *, limit_s: float = 2.0
 ) -> Repair:
     """The fewest listed stands that, added to the stations, join the given islands into one.
 
@@ -58,6 +61,8 @@ def join_islands(
         fixed=range(n, n + k),
         at_most=k + MOST,
         limit_s=limit_s,
+        rounds=ROUNDS,
+        sharp=SHARP,
         untrue=untrue if sights.guessed.any() else None,
     )
     added = [stands[s] for s in proof.chosen or () if s < n]

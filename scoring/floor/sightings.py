@@ -13,10 +13,11 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from scoring.floor.bands import GRID_M, band, walls
+from scoring.floor.bands import band, walls
 from scoring.floor.demand import Bools, Floats, Ints
 from scoring.floor.findings import Link
 from scoring.floor.links import link
+from scoring.floor.overlay import GRID_M
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.strips import table
