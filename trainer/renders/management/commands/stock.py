@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from time import monotonic
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandParser
@@ -13,20 +14,23 @@ from trainer.renders.work import ask_for
 
 
 class Command(BaseCommand):
-    """Make a few variations at once, and queue the rest for the worker."""
+    """Make a few variations at once, one of every recipe before a second of any, and queue the rest."""
 
     help = "Make a few variations of each recipe now, so that nobody waits; the worker makes the rest."
 
     def add_arguments(self, parser: CommandParser) -> None:
-        parser.add_argument("--now", type=int, default=stock.AT_ONCE, help="how many of each recipe to make at once")
+        parser.add_argument("--now", type=int, default=stock.AT_ONCE, help="of each recipe at once (%(default)s)")
+        parser.add_argument("--within-s", type=float, default=240.0, help="begin no more after (%(default)s s)")
 
-    def handle(self, *, now: int, **options: Any) -> None:
-        for recipe in recipes():
-            made_of = basis(recipe.name)
-            before = stock.count(made_of.address)
-            stock.make_ready(made_of, now, timezone.now(), at_most=now)
-            ready = stock.count(made_of.address)
-            if ready > before:
-                self.stdout.write(f"{recipe.name}: {ready} variations ready.")
-            if ready < stock.READY:
-                ask_for(recipe.name, stock.READY)
+    def handle(self, *, now: int, within_s: float, **options: Any) -> None:
+        until = monotonic() + within_s
+        every = [basis(recipe.name) for recipe in recipes()]
+        for wanted in range(1, now + 1):
+            for made_of in every:
+                if stock.count(made_of.address) < wanted and monotonic() < until:
+                    self.stdout.write(f"Making variation {wanted} of {made_of.recipe.name} ...")
+                    self.stdout.flush()
+                    stock.make_ready(made_of, wanted, timezone.now(), at_most=1)
+        for made_of in every:
+            if stock.count(made_of.address) < stock.READY:
+                ask_for(made_of.recipe.name, stock.READY)
