@@ -65,6 +65,7 @@ def test_what_if_grades_at_once_keeps_nothing_and_goes_back(site: Site, tap_plan
     assert reply.value.ok
     page.wait_for_selector("[data-regraded]")
     expect(page.locator("[data-verdict]")).to_contain_text("What if:")
+    expect(page.locator("[data-shown]")).to_have_text(re.compile(r"What if: [A-Z][a-z ]+, [\d.]+ of 100 points\."))
     assert page.locator(".layer.areas").first.inner_html() != drawn
     assert page.locator(".mark").count() > 2
     page.get_by_role("button", name="Back to what you sent").click()

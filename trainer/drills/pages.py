@@ -22,6 +22,7 @@ from trainer.drills.models import Attempt, Grade
 from trainer.drills.picture import Case, graded_layers, graded_sheets, open_sheets, sheet_data
 from trainer.library import shelf
 from trainer.library.skills import groups_of, skill_name
+from trainer.library.templatetags.sheet import points, verdict_word
 from trainer.people.access import own
 
 ROWS = {"place": 12, "join": 6, "stand": 1, "threshold": 1, "thin": 0}
@@ -173,6 +174,7 @@ def what_if(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
     return JsonResponse(
         {
             "layers": graded_layers(case, found, units),
+            "said": f"What if: {verdict_word(found['verdict'])}, {points(found['credit'], 1.0)}.",
             "verdict": render(request, "drills/parts/verdict.html", context).content.decode(),
             "marks": render(request, "drills/parts/marks.html", context).content.decode(),
         }

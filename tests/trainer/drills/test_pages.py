@@ -148,7 +148,7 @@ def test_what_if_waits_for_the_answer_and_then_draws_without_keeping(
     client.post(reverse("send", args=[issued.pk]), form_of(good_answer))
     reply = ask(client, issued, {"answer": {"stations": good_answer["stations"][:1]}})
     assert reply.status_code == 200
-    assert set(reply.json()) == {"layers", "verdict", "marks"}
+    assert set(reply.json()) == {"layers", "said", "verdict", "marks"}
     assert 'data-role="seen-once"' in reply.json()["layers"][0]["areas"]
     assert "What if:" in reply.json()["verdict"]
     assert Answer.objects.count() == 1

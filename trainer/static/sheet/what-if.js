@@ -10,6 +10,7 @@ const LAYERS = ["areas", "lines", "points", "marks"];
 
 export function bindTrial({ desk, sheet, button, fill, own, rest }) {
   const problem = desk.querySelector("[data-problem]");
+  const shown = desk.querySelector("[data-shown]");
   const hint = desk.querySelector("[data-hint]");
   const verdict = desk.querySelector("[data-verdict]");
   const marks = desk.querySelector("[data-marks]");
@@ -45,6 +46,7 @@ export function bindTrial({ desk, sheet, button, fill, own, rest }) {
     for (const [element, nodes] of given) element.replaceChildren(...nodes);
     given.clear();
     problem.hidden = true;
+    shown.hidden = true;
   }
 
   /** The person's own stations as they were sent: hidden while others are tried. */
@@ -87,6 +89,8 @@ export function bindTrial({ desk, sheet, button, fill, own, rest }) {
     // Both pieces are rendered and escaped by the server's own templates.
     verdict.innerHTML = said.verdict;
     marks.innerHTML = said.marks;
+    shown.textContent = said.said;
+    shown.hidden = false;
     desk.dataset.regraded = String(mine);
   }
 
