@@ -77,7 +77,8 @@ class Demand:
     @cached_property
     def alone_m2(self) -> Floats:
         """What each stand alone shows of each room, (n, r) [m²]."""
-        return np.stack([self.columns[:, cells].sum(axis=1) for cells in self.of_room], axis=1)
+        alone = [self.columns[:, cells].sum(axis=1) for cells in self.of_room]
+        return np.stack(alone, axis=1) if alone else np.zeros((self.stands, 0))
 
     def shown_m2(self, chosen: Iterable[int]) -> Floats:
         """The most that these stands can show of each room [m²], (r,)."""
@@ -88,7 +89,7 @@ class Demand:
         """Area shown per room [m²] when every cell's views add up to ``summed`` [m²]."""
         capped = np.minimum(summed, self.area_m2)
         shown: Floats = np.bincount(self.room, weights=capped, minlength=self.rooms).astype(np.float64)
-        return shown[: self.rooms]
+        return shown
 
     def short(self, shown_m2: Floats) -> Ints:
         """The rooms that are shown less than they ask for."""

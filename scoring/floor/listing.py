@@ -123,7 +123,8 @@ def _grid(place: Place, spacing_m: float) -> list[Station]:
 
 def _ticks(low: float, high: float, step: float) -> NDArray[np.float64]:
     count = math.floor((high - low) / step + 1e-9)
-    ticks: NDArray[np.float64] = (low + high) / 2.0 + step * (np.arange(count + 1) - count / 2.0)
+    steps = np.arange(count + 1, dtype=np.float64) - count / 2.0
+    ticks: NDArray[np.float64] = (low + high) / 2.0 + step * steps
     return ticks
 
 

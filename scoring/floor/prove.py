@@ -19,7 +19,7 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_matrix, hstack, vstack
 
 from scoring.floor.cuts import Splitter, grow, must_hit, separators
-from scoring.floor.demand import Demand, Floats, Ints, dominated
+from scoring.floor.demand import TOLERANCE_M2, Demand, Floats, Ints, dominated
 
 SOLVER = f"HiGHS, SciPy {scipy.__version__}"
 ROUNDING = 1e-6
@@ -190,6 +190,7 @@ def prove(
     With ``raising`` a room that the check finds short is asked for a little more from then on: good answers come
     sooner, but ``lower`` is no bound. ``sharp`` is how often fractional answers are cut off first.
     """
+    demand = _asked(demand, fixed)
     kept = np.arange(demand.stands)
     if not len(fixed) and untrue is None:
         kept = np.flatnonzero(~dominated(demand))
@@ -202,6 +203,21 @@ def prove(
     if single is not None:
         return Proof((int(kept[single]),), 1, 0, 0, "proven")
     return _Search(part, held, kept, check, at_most, limit_s, rounds, clock, untrue, raising, sharp).run()
+
+
+def _asked(demand: Demand, fixed: Sequence[int]) -> Demand:
+    """The demand without rooms that ask for nothing, and with a room for each fixed stand that it alone shows."""
+    live = np.flatnonzero(demand.target_m2 > TOLERANCE_M2)
+    cells = np.isin(demand.room, live)
+    own = np.zeros((len(fixed), demand.stands))
+    own[np.arange(len(fixed)), list(fixed)] = 1.0
+    return Demand(
+        np.vstack([demand.shares[cells], own]),
+        np.concatenate([demand.area_m2[cells], np.ones(len(fixed))]),
+        np.concatenate([np.searchsorted(live, demand.room[cells]), live.size + np.arange(len(fixed))]),
+        np.concatenate([demand.target_m2[live], np.ones(len(fixed))]),
+        demand.links,
+    )
 
 
 def _single(demand: Demand, fixed: Ints, check: Check | None, names: Ints) -> int | None:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from scoring.floor.demand import Bools, Demand
+from scoring.floor.demand import Demand
 from scoring.floor.findings import Repair
 from scoring.floor.links import link
 from scoring.floor.listing import listed_stands
@@ -57,7 +57,7 @@ def join_islands(
         return [pair for pair in pairs if not known[pair]]
 
     proof = prove(
-        _joined(links, k),
+        Demand(np.zeros((0, n + k)), np.zeros(0), np.zeros(0, dtype=np.int64), np.zeros(0), links),
         fixed=range(n, n + k),
         at_most=k + MOST,
         limit_s=limit_s,
@@ -67,13 +67,6 @@ def join_islands(
     )
     added = [stands[s] for s in proof.chosen or () if s < n]
     return Repair(joins, tuple((s.level, s.x, s.y) for s in added), proof.status == "proven")
-
-
-def _joined(links: Bools, islands: int) -> Demand:
-    """The demand of islands to be joined: each is a floor that only it shows."""
-    n = links.shape[0] - islands
-    shares = np.hstack([np.zeros((islands, n)), np.eye(islands)])
-    return Demand(shares, np.ones(islands), np.arange(islands), np.ones(islands), links)
 
 
 def _reach(
