@@ -13,9 +13,11 @@ from typing import Annotated, Any, TypeVar
 from django.conf import settings
 from pydantic import Field, TypeAdapter
 from pydantic.dataclasses import dataclass as border_dataclass
+from shapely import Polygon
 
 from scoring.border import FileProblems, Problem, read_value
 from scoring.drill import Recipe, Shape, Task
+from scoring.floor.gallery import read_rings
 from scoring.floor.plan import Plan, Station
 from scoring.kinds import kind
 from scoring.rig.kit import Kit
@@ -36,6 +38,7 @@ class StationsFile:
 
 
 _STATIONS = TypeAdapter(StationsFile)
+_OBJECT = TypeAdapter(dict[str, Any])
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,39 @@ def read_stations(path: Path) -> tuple[Station, ...]:
     except OSError as error:
         raise FileProblems([Problem("", f"cannot be read: {error}")]) from None
     return read_value(_STATIONS, data).stations
+
+
+def read_polygon(path: Path) -> Polygon:
+    """The bare polygon in a file, {"rings": [...]}. Raises FileProblems or GalleryError."""
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise FileProblems([Problem("", f"cannot be read: {error}")]) from None
+    value: dict[str, Any] = read_value(_OBJECT, data)
+    return read_rings(value)
+
+
+def polygon_svg(polygon: Polygon, spots: Sequence[tuple[float, float]]) -> str:
+    """A bare polygon with numbered spots as an SVG drawing, y up."""
+    west, south, east, north = polygon.bounds
+    size = max(east - west, north - south)
+    rings = " ".join(
+        "M" + " L".join(f"{x:.6g},{-y:.6g}" for x, y in ring.coords[:-1]) + " Z"
+        for ring in (polygon.exterior, *polygon.interiors)
+    )
+    edge, radius = size / 400.0, size / 60.0
+    marks = "".join(
+        f'<path d="M{x - radius:.6g},{-y:.6g} l{radius:.6g},{-radius:.6g} {radius:.6g},{radius:.6g} '
+        f'{-radius:.6g},{radius:.6g} Z" fill="#fff" stroke="#000" stroke-width="{edge:.6g}"/>'
+        f'<text x="{x:.6g}" y="{-y + 0.35 * radius:.6g}" font-size="{radius:.6g}" text-anchor="middle">{number}</text>'
+        for number, (x, y) in enumerate(spots, 1)
+    )
+    margin = 0.05 * size
+    box = f"{west - margin:.6g} {-north - margin:.6g} {east - west + 2 * margin:.6g} {north - south + 2 * margin:.6g}"
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}"><path d="{rings}" fill="#ddd" fill-rule="evenodd" '
+        f'stroke="#000" stroke-width="{edge:.6g}"/>{marks}</svg>\n'
+    )
 
 
 def plain_task(on: Desk) -> Task:
@@ -97,4 +133,14 @@ def _named(folder: str, name: str, wanted: type[T]) -> T:
     return value
 
 
-__all__ = ["DEFAULT_KIT", "Desk", "StationsFile", "desk", "plain_task", "read_stations", "write_sheets"]
+__all__ = [
+    "DEFAULT_KIT",
+    "Desk",
+    "StationsFile",
+    "desk",
+    "plain_task",
+    "polygon_svg",
+    "read_polygon",
+    "read_stations",
+    "write_sheets",
+]

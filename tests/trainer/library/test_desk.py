@@ -91,3 +91,27 @@ def test_a_bad_file_is_named_with_its_fault(stations: str, named: str, floor: st
 def test_a_floor_that_is_not_there_is_said_to_be_missing(floor: str, tmp_path: Path) -> None:
     with pytest.raises(CommandError):
         run("grade", floor=floor, stations=stations_file(tmp_path, []))
+
+
+COMB = {"rings": [[[0, 0], [9, 0], [9, 1], [8, 5], [7, 1], [5, 1], [4.5, 5], [4, 1], [2, 1], [1, 5], [0, 1]]]}
+"""Three teeth, each of which needs a guard of its own."""
+
+
+def test_it_guards_a_bare_polygon(tmp_path: Path) -> None:
+    path = tmp_path / "comb.json"
+    path.write_text(json.dumps(COMB))
+    found = json.loads(run("fewest", polygon=path, json=True, svg=tmp_path / "comb.svg"))
+    assert (found["lower"], found["upper"], found["proven"]) == (3, 3, True)
+    assert len(ElementTree.parse(tmp_path / "comb.svg").getroot()) == 1 + 2 * 3
+    assert "proven fewest" in run("fewest", polygon=path)
+
+
+@pytest.mark.parametrize(
+    "rings",
+    ["[]", "3", "[[[0, 0], [1, 1]]]", "[[[0, 0], [2, 2], [2, 0], [0, 2]]]", "[[[0, 0], [1e9, 0], [1, 1]]]"],
+)
+def test_a_bad_polygon_is_refused_with_a_reason(rings: str, tmp_path: Path) -> None:
+    path = tmp_path / "bad.json"
+    path.write_text(f'{{"rings": {rings}}}')
+    with pytest.raises(CommandError, match=r"bad\.json"):
+        run("fewest", polygon=path)

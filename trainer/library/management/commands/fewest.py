@@ -13,9 +13,10 @@ from scoring.border import FileProblems
 from scoring.drill import Shape, canonical_json
 from scoring.floor.fewest import fewest
 from scoring.floor.findings import Reference
+from scoring.floor.gallery import Gallery, GalleryError, gallery
 from scoring.floor.place import prepare
 from scoring.floor.plan import Station
-from trainer.library.desk import DEFAULT_KIT, desk, write_sheets
+from trainer.library.desk import DEFAULT_KIT, desk, polygon_svg, read_polygon, write_sheets
 
 
 class Command(BaseCommand):
@@ -56,12 +57,29 @@ class Command(BaseCommand):
             write_sheets(options["svg"], on.plan, stations, shapes)
 
     def _bare(self, path: Path, limit_s: float, options: dict[str, Any]) -> None:
-        raise CommandError("not there yet")
+        try:
+            polygon = read_polygon(path)
+        except GalleryError as error:
+            raise CommandError(f"{path}: {error}") from None
+        found = gallery(polygon, limit_s=limit_s)
+        self.stdout.write(
+            canonical_json({**asdict(found), "proven": found.proven}) if options["json"] else bare_in_words(path, found)
+        )
+        if options["svg"]:
+            options["svg"].write_text(polygon_svg(polygon, found.guards), encoding="utf-8")
 
 
 def as_json(found: Reference) -> dict[str, Any]:
     """A reference as JSON, with its verdict."""
     return {**asdict(found), "proven": found.proven}
+
+
+def bare_in_words(path: Path, found: Gallery) -> str:
+    """What was found for a bare polygon, in lines to read."""
+    proof = "proven fewest" if found.proven else f"the fewest lies between {found.lower} and {found.upper}"
+    lines = [f"{path.name}: {found.upper} stations see the whole polygon, {proof}, standing anywhere."]
+    lines += [f"  {number}. x {x:.3f} m, y {y:.3f} m" for number, (x, y) in enumerate(found.guards, 1)]
+    return "\n".join([*lines, f"{found.rounds} rounds, {found.witnesses} witnesses."])
 
 
 def in_words(title: str, found: Reference) -> str:
