@@ -69,7 +69,7 @@ proof: $(VENV)/installed-check
 	$(PY) -m pytest -m proof -p no:randomly
 
 pictures: $(VENV)/installed-check
-	$(PY) -m docs.pictures
+	$(PY) -m tests.browser.pictures
 
 # For maintainers: uv writes one lock for all three Pythons; nobody else needs it.
 lock:
