@@ -28,18 +28,6 @@ from trainer.people.access import own
 ROWS = {"place": 12, "join": 6, "stand": 1, "threshold": 1, "thin": 0}
 """Rows of the coordinates list where no script adds more."""
 JSON_BYTES_MAX = 64 * 1024
-REASONS = (
-    ("outside", "it is in a wall, a thing or no room"),
-    ("on-flight", "it is on the treads of a flight"),
-    ("no-stand-zone", "it is on a drive, a road or in water"),
-    ("legs", "the legs do not fit"),
-    ("way-out", "it stands in a doorway"),
-    ("flight-end", "it blocks the foot or head of a flight"),
-    ("edge", "it is too near an open edge or water"),
-    ("headroom", "there is too little height over the lens"),
-    ("head-hits", "something at lens height is in the way"),
-)
-"""What may stand against a stand, as the form offers it."""
 
 
 @login_required
@@ -87,7 +75,6 @@ def _open(request: HttpRequest, attempt: Attempt, problem: str = "", status: int
         "rows": range(1, ROWS.get(attempt.kind, 0) + 1),
         "posted": request.POST,
         "units": _units(request),
-        "reasons": REASONS,
         "kind_part": f"drills/kinds/{attempt.kind}.html",
         "kind_module": f"drills/{attempt.kind}.js",
         "skills": [skill_name(code) for code in case.skills],

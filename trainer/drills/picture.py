@@ -18,6 +18,9 @@ from trainer.library.drawing.marks import draw_shapes
 from trainer.library.drawing.sheet import mark_groups, paper_scale
 
 _PLAN = TypeAdapter(Plan)
+JUDGED = frozenset({"spare", "stand-allowed", "stand-refused"})
+"""Marks that take the place of the station they are about."""
+SAME_M = 0.002
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +52,13 @@ class Case:
         """Whether the answer holds stations put on the plan."""
         return self.kind in {"place", "join", "threshold"} or (self.kind == "stand" and not self.given)
 
+    @property
+    def asked(self) -> list[Shape]:
+        """The room that the task is about, to be outlined; none where it is about the whole place."""
+        level, wanted = self.asks.get("level", 0), self.asks.get("space")
+        spaces = self.plan.levels[level].spaces
+        return [Shape("asked", "area", level, [list(s.outline)]) for s in spaces if s.id == wanted]
+
     def own_stations(self, body: dict[str, Any]) -> tuple[Station, ...]:
         """The stations that an answer put down."""
         return tuple(Station(level=s["level"], x=s["x"], y=s["y"]) for s in body.get("stations", ()))
@@ -66,11 +76,19 @@ def _sheets(plan: Plan, drawings: list[str]) -> list[dict[str, Any]]:
 
 
 def open_sheets(case: Case, units: str) -> list[dict[str, Any]]:
-    """Each level with nothing on it but the given stations."""
+    """Each level with nothing on it but the given stations and the room that is asked for."""
     return _sheets(
         case.plan,
-        [draw_plan(case.plan, i, stations=case.given, name=f"l{i}", units=units) for i in range(len(case.plan.levels))],
+        [
+            draw_plan(case.plan, i, stations=case.given, shapes=case.asked, name=f"l{i}", units=units)
+            for i in range(len(case.plan.levels))
+        ],
     )
+
+
+def _same_spot(station: Station, shape: Shape) -> bool:
+    x, y = shape.at[0] if isinstance(shape.at[0], list) else shape.at
+    return station.level == shape.level and abs(station.x - x) < SAME_M and abs(station.y - y) < SAME_M
 
 
 def shapes_of(rows: Sequence[dict[str, Any]]) -> list[Shape]:
@@ -80,12 +98,14 @@ def shapes_of(rows: Sequence[dict[str, Any]]) -> list[Shape]:
 
 def graded_sheets(case: Case, stations: Sequence[Station], grade: dict[str, Any], units: str) -> list[dict[str, Any]]:
     """Each level with the stations, the grade's picture, and every mark's own shapes ready to be shown."""
-    shapes = shapes_of(grade["shapes"])
+    shapes = [*case.asked, *shapes_of(grade["shapes"])]
     groups = {f"{n}": shapes_of(mark["shapes"]) for n, mark in enumerate(grade["marks"], 1)}
+    judged = [shape for shape in shapes if shape.role in JUDGED]
+    left = [None if any(_same_spot(station, shape) for shape in judged) else station for station in stations]
     return _sheets(
         case.plan,
         [
-            draw_plan(case.plan, i, stations=stations, shapes=shapes, groups=groups, name=f"l{i}", units=units)
+            draw_plan(case.plan, i, stations=left, shapes=shapes, groups=groups, name=f"l{i}", units=units)
             for i in range(len(case.plan.levels))
         ],
     )
@@ -93,7 +113,7 @@ def graded_sheets(case: Case, stations: Sequence[Station], grade: dict[str, Any]
 
 def graded_layers(case: Case, grade: dict[str, Any], units: str) -> list[dict[str, str]]:
     """The layers of each level that another answer changes, as SVG."""
-    shapes = shapes_of(grade["shapes"])
+    shapes = [*case.asked, *shapes_of(grade["shapes"])]
     groups = {f"{n}": shapes_of(mark["shapes"]) for n, mark in enumerate(grade["marks"], 1)}
     out = []
     for i in range(len(case.plan.levels)):

@@ -22,7 +22,6 @@ INNER = f"M0 {-R + 5}L{R - 5} 0L0 {R - 5}L{-R + 5} 0Z"
 BRACKETS = "M-18 -10V-18H-10M10 -18H18V-10M18 10V18H10M-10 18H-18V10"
 CROSS = "M-6 -6L6 6M6 -6L-6 6"
 TICK = "M-6 0L-2 5L6 -5"
-AREAS = ("seen-once", "seen-twice", "unseen", "island")
 LINES = {
     "link": "link", "link-blocked": "link blocked", "link-narrow": "link narrow", "link-long": "link long",
     "reference-link": "link reference", "near": "measure", "reason": "measure fault", "island": "island",

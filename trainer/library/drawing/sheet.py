@@ -30,7 +30,7 @@ def draw_plan(
     plan: Plan,
     level: int,
     *,
-    stations: Sequence[Station] = (),
+    stations: Sequence[Station | None] = (),
     shapes: Sequence[Shape] = (),
     groups: Mapping[str, Sequence[Shape]] | None = None,
     size_px: int | None = None,
@@ -42,10 +42,10 @@ def draw_plan(
 ) -> str:
     """One level of ``plan`` as an SVG element, north of the drawing up.
 
-    ``stations`` are drawn solid and numbered from one in their given order; ``shapes`` are those of a grade;
-    ``groups`` are those of its marks by criterion, drawn but not shown until asked for. ``size_px`` is the
-    width that words and diamonds are sized for. ``name`` starts every id, so several sheets may share a page. A
-    standalone drawing carries its own looks and is a file by itself.
+    ``stations`` are drawn solid and numbered from one in their given order (None keeps a number free);
+    ``shapes`` are those of a grade; ``groups`` are those of its marks by criterion, drawn but not shown until
+    asked for. ``size_px`` is the width that words and diamonds are sized for. ``name`` starts every id, so
+    several sheets may share a page. A standalone drawing carries its own looks and is a file by itself.
     """
     west, south, east, north = extent(plan, level)
     width_px = size_px or SHEET_PX
@@ -56,7 +56,7 @@ def draw_plan(
     left, top = west - margin, north + margin
     width, height = max(east - west, 4.0) + 2 * margin, north - south + 2 * margin + foot
     standing = "".join(
-        marks.station(i + 1, s.x, s.y, scale) for i, s in enumerate(stations) if s.level == level
+        marks.station(i + 1, s.x, s.y, scale) for i, s in enumerate(stations) if s is not None and s.level == level
     )  # fmt: skip
     bar_y = south - margin - 6 * metres
     foot_block, below = "", 0.0

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -85,6 +86,12 @@ def points(credit: float, weight: float) -> str:
 
 def _plain(value: float) -> str:
     return f"{round(value, 1):g}"
+
+
+@register.filter
+def in_general(text: str) -> str:
+    """A recipe's task before it has become a case: «{room}» is a room, whichever it will be."""
+    return re.sub(r"\{(\w+)\}", r"a \1", text)
 
 
 @register.filter

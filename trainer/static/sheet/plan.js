@@ -29,7 +29,7 @@ export class PlanSheet extends HTMLElement {
     this.addEventListener("click", (event) => this.act(event));
     this.addEventListener("keydown", (event) => this.key(event));
     this.stations.addEventListener("change", () => this.refresh());
-    this.showLevel(0);
+    this.showLevel(Number(this.dataset.level ?? 0));
     this.refresh();
   }
 
@@ -56,7 +56,8 @@ export class PlanSheet extends HTMLElement {
     still.classList.add("still");
     layers.append(still, svg);
     const layer = draw("g", { class: "layer own", role: "group", "aria-label": "Your stations" });
-    svg.append(still.querySelector(".layer.stations"), layer);
+    if (this.classList.contains("choosable")) svg.append(still.querySelector(".layer.stations"));
+    svg.append(layer);
     const sheet = { figure, layers, svg, layer, level: Number(figure.dataset.level), view: new View(still, svg) };
     for (const given of svg.querySelectorAll(".station[data-station]")) {
       given.querySelector(".fixed").prepend(draw("circle", { class: "hit", r: 23 }));
