@@ -69,7 +69,7 @@ def sightings(place: Place, stands: Sequence[Station], *, settled_most: int = SE
         for height in np.unique(np.round(z[on], 6)):
             same = on[np.abs(z[on] - height) < 1e-6]
             edges = band(place, here, float(z[same[0]]), walk=True).edges
-            clear[np.ix_(same, same)] = table(edges, np.ascontiguousarray(at[same]), reach)
+            clear[np.ix_(same, same)] = _widths(edges, at[same], reach)
         if np.unique(np.round(z[on], 6)).size > 1:
             _within_level(place, here, on, z, at, reach, clear, guessed)
     _between_levels(place, level, z, at, apart <= longest + spare, clear, guessed)
@@ -92,6 +92,14 @@ def sightings(place: Place, stands: Sequence[Station], *, settled_most: int = SE
     return Sightings(firm, plain, forgiving, guessed)
 
 
+def _widths(edges: Floats, at: Floats, reach: float) -> Floats:
+    """Clear width between every two points, the same both ways to the last digit, (n, n) [m]."""
+    spots = np.ascontiguousarray(at)
+    one_way = np.triu(table(edges, spots, spots, reach), 1)
+    both: Floats = one_way + one_way.T
+    return both
+
+
 def _settle(place: Place, stands: Sequence[Station], pairs: Ints, most: int) -> dict[tuple[int, int], Link]:
     """The pairs between heights, worked out when they are few enough; none otherwise."""
     if len(pairs) > most:
@@ -107,7 +115,7 @@ def _within_level(
     air = [room.polygon for room in storey.rooms] + [hole.polygon for hole in storey.holes if hole.walkable]
     air += [run.polygon for run in place.runs if here in (run.flight.foot.level, run.flight.head.level)]
     edges = walls(shapely.union_all(air, grid_size=GRID_M))
-    wide = table(edges, np.ascontiguousarray(at[on]), reach)
+    wide = _widths(edges, at[on], reach)
     a, b = np.nonzero(np.triu((np.abs(z[on][:, None] - z[on][None, :]) >= 1e-6) & (wide > 0.0)))
     kept = _through_air(place, (here,), on[a], on[b], z, at)
     a, b = a[kept], b[kept]
