@@ -1,0 +1,194 @@
+"""The best spot in one room, for *stand*: allowed, clear of things, and with the room's floor in view."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from random import Random
+
+from scoring.drill import Grade, Json, Mark, Task, Unfit
+from scoring.floor.cover import floor_m2, floor_seen
+from scoring.floor.findings import Stand
+from scoring.floor.listing import listed_stands
+from scoring.floor.place import Place
+from scoring.floor.plan import Plan, Station
+from scoring.floor.stands import stand
+from scoring.kinds.case import Source, build, snapped, station_json, with_guess_floor
+from scoring.kinds.drawing import areas, line, point, station_point
+from scoring.kinds.footholds import allowed_mark, finite, near_shape, refused_mark
+from scoring.kinds.rooms import thrown
+from scoring.kinds.tally import tally
+from scoring.kinds.words import Names, metres, spot, start
+
+WEIGHTS = {"stand": 0.40, "floor": 0.35, "clearance": 0.25}
+CRITERIA = {"D4": frozenset({"stand", "clearance"}), "D1": frozenset({"floor"})}
+LISTED = 160
+LEAST_SPOTS = 6
+"""A room with fewer listed stands leaves nothing to choose."""
+TOO_EASY_SHARE = 0.6
+"""A room in which a larger share of the floor's spots would do as well is no case."""
+
+
+def make(source: Source, varied: Plan, place: Place, spaces: Sequence[str]) -> Task:
+    """A room of the named ones (or of all) and its best listed stand. Raises Unfit when any spot would do."""
+    listed = listed_stands(place, target_stands=LISTED)
+    rooms: dict[tuple[int, str], list[Station]] = {}
+    for station in listed:
+        room = place.room(station)
+        if room is not None and not room.space.outdoor and (not spaces or room.space.id in spaces):
+            rooms.setdefault((station.level, room.space.id), []).append(station)
+    fit = sorted(key for key, spots in rooms.items() if len(spots) >= LEAST_SPOTS)
+    if not fit:
+        raise Unfit("no room leaves a choice of stands")
+    level, space = Random(f"room/{source.seed}").choice(fit)  # noqa: S311 (no secret)
+    names = Names(varied)
+    measured = [(share_seen(place, one, level, space), stand(place, one), one) for one in rooms[level, space]]
+    best_share = max(share for share, _, _ in measured)
+    best_clearance = max(found.clearance_m for _, found, _ in measured)
+    want = min(place.standard.clearance_good_m, best_clearance)
+    values = [_worth(place, share, found, best_share, want) for share, found, _ in measured]
+    top = max(range(len(values)), key=values.__getitem__)
+    good = sum(value >= 0.98 for value in values) / len(values)
+    if good > TOO_EASY_SHARE:
+        raise Unfit(f"{100 * good:.0f} % of the spots in {space} would do")
+    best = snapped(measured[top][2])
+    room_words = names.room(level, space)
+    task = build(
+        source,
+        varied,
+        asks={"mode": "best", "stations": {"least": 1, "most": 1}, "level": level, "space": space, "room": room_words},
+        key={
+            "mode": "best",
+            "level": level,
+            "space": space,
+            "best": [best.level, best.x, best.y],
+            "best_share": best_share,
+            "want_m": want,
+        },
+        difficulty_logit=min(3.0, max(-3.0, -0.4 + 2.0 * (0.5 - good))),
+    )
+    task = replace(task, public={**task.public, "task": source.recipe.task.replace("{room}", room_words)})
+    blind: list[list[Json]] = [
+        [{"stations": [one]} for answer in thrown(place, 4, source.seed) for one in answer["stations"]]
+    ]
+
+    def graded(made: Task, answer: Json) -> Grade:
+        one = answer["stations"][0]
+        return grade(made, place, Station(level=one["level"], x=one["x"], y=one["y"]))
+
+    own = graded(task, {"stations": [station_json(best)]})
+    if own.verdict != "holds":
+        raise Unfit(f"the best spot of {space} does not hold: {own.summary}")
+    return with_guess_floor(task, graded, blind)
+
+
+def share_seen(place: Place, station: Station, level: int, space: str) -> float:
+    """Share of a room's floor that one station on its level sees, 0..1."""
+    floor = floor_m2(place, level, space)
+    if station.level != level or floor <= 0.0:
+        return 0.0
+    part = floor_seen(place, station, only=space).get((level, space))
+    return 0.0 if part is None else min(1.0, float(part.area) / floor)
+
+
+def _worth(place: Place, share: float, found: Stand, best_share: float, want: float) -> float:
+    return (
+        WEIGHTS["stand"]
+        + WEIGHTS["floor"] * _floor_credit(place, share, best_share)
+        + WEIGHTS["clearance"] * _clearance_credit(place, found, want)
+    )
+
+
+def _floor_credit(place: Place, share: float, best_share: float) -> float:
+    target = place.standard.floor_share_of_best * best_share
+    return min(1.0, share / target) if target > 0.0 else 1.0
+
+
+def _clearance_credit(place: Place, found: Stand, want: float) -> float:
+    return min(1.0, (found.clearance_m + place.standard.placement_error_m) / want) if want > 0.0 else 1.0
+
+
+def grade(task: Task, place: Place, placed: Station) -> Grade:
+    """Grade one spot for one room."""
+    level, space, want = task.key["level"], task.key["space"], task.key["want_m"]
+    best = Station(level=task.key["best"][0], x=task.key["best"][1], y=task.key["best"][2])
+    names = Names(place.plan)
+    room = names.room(level, space)
+    found = stand(place, placed)
+    inside = (found.level, found.space) == (level, space)
+    share = share_seen(place, placed, level, space) if found.allowed else 0.0
+    floor, clear = _floor_credit(place, share, task.key["best_share"]), _clearance_credit(place, found, want)
+    marks = [
+        _stand_mark(place, placed, found, room, inside),
+        _floor_mark(place, task, room, share, floor, best),
+        _clearance_mark(place, placed, found, room, want, clear if found.allowed and inside else 0.0, best),
+    ]
+    sound = found.allowed and inside
+    if not found.allowed:
+        summary = f"No tripod may stand there; the best spot of {room} is at {spot(best.x, best.y)}."
+    elif not inside:
+        summary = f"This spot is not in {room}, which was asked for."
+    elif floor < 1.0 or clear < 1.0:
+        summary = f"A tripod may stand there; {room} has a better spot at {spot(best.x, best.y)}."
+    else:
+        summary = f"This spot is as good as the best of {room}."
+    shapes = [station_point("reference", best, "R1")]
+    part = floor_seen(place, placed, only=space).get((level, space)) if placed.level == level else None
+    if part is not None:
+        shapes += areas("seen-once", level, part)
+    return tally(task, marks, sound=sound, summary=summary, shapes=shapes, criteria=CRITERIA)
+
+
+def _stand_mark(place: Place, placed: Station, found: Stand, room: str, inside: bool) -> Mark:
+    if not found.allowed:
+        return refused_mark(place, placed, found, 1, WEIGHTS["stand"])
+    mark = allowed_mark([placed], [found], WEIGHTS["stand"], float(inside))
+    assert mark is not None
+    if inside:
+        return mark
+    return replace(mark, words=f"Station 1 stands where a tripod may, but not in {room}.", mend=f"Move it into {room}.")
+
+
+def _floor_mark(place: Place, task: Task, room: str, share: float, credit: float, best: Station) -> Mark:
+    limit = 100.0 * place.standard.floor_share_of_best * task.key["best_share"]
+    mend = f"From {spot(best.x, best.y)} {100.0 * task.key['best_share']:.0f} % of it is seen." if credit < 1.0 else ""
+    return Mark(
+        criterion="floor",
+        title=f"Floor of {room}",
+        credit=credit,
+        weight=WEIGHTS["floor"],
+        value=100.0 * share,
+        limit=limit,
+        unit="%",
+        words=f"{100.0 * share:.0f} % of the floor of {room} is seen from there.",
+        mend=mend,
+        shapes=(point("missing", best.level, (best.x, best.y)),) if mend else (),
+    )
+
+
+def _clearance_mark(
+    place: Place, placed: Station, found: Stand, room: str, want: float, credit: float, best: Station
+) -> Mark:
+    what = found.clearance_what or "anything"
+    mend = ""
+    if credit < 1.0:
+        mend = f"{start(room)} leaves {metres(want)} at {spot(best.x, best.y)}: near things double at the seams."
+    return Mark(
+        criterion="clearance",
+        title="Nearest wall or thing",
+        credit=credit,
+        weight=WEIGHTS["clearance"],
+        value=finite(found.clearance_m),
+        limit=want,
+        unit="m",
+        words=f"Station 1 keeps {metres(found.clearance_m)} from {what}."
+        if found.clearance_m < float("inf")
+        else "Station 1 has nothing near it.",
+        mend=mend,
+        shapes=(near_shape(placed, found), line("missing", placed.level, (placed.x, placed.y), (best.x, best.y)))
+        if mend and placed.level == best.level
+        else (near_shape(placed, found),),
+    )
+
+
+__all__ = ["CRITERIA", "grade", "make", "share_seen"]

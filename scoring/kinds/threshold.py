@@ -1,0 +1,359 @@
+"""Threshold: a tiny room, shot from inside or from its door line, and where.
+
+    criterion  weight  what earns it
+    choice     0.40    inside where the largest free circle is at least the standard's, else from the door line
+    spot       0.30    inside: the legs fit and things keep off; door line: the standard's distance, on the door's axis
+    stand      0.10    a tripod may stand there
+    floor      0.20    the room's floor seen, against the best spot of the right sort
+
+The door line is the wall's outer face; distance counts outward from it, along the door's axis::
+
+        tiny room        │ wall │   next room
+                         └──────┘
+        · · · · · axis · · · · · · ·|←  t  →◆ station
+                         ┌──────┐
+                         │      │
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from random import Random
+
+from scoring.drill import Grade, Json, KindName, Mark, Recipe, Shape, Task, Unfit
+from scoring.floor.cover import floor_seen
+from scoring.floor.footing import free_circle
+from scoring.floor.place import Place
+from scoring.floor.plan import Plan, Station
+from scoring.floor.shapes import Hole
+from scoring.floor.stands import stand
+from scoring.kinds.answers import choice, fields, read_stations
+from scoring.kinds.best_spot import share_seen
+from scoring.kinds.case import (
+    Source,
+    build,
+    place_of,
+    placed_as_stored,
+    refuse_unknown,
+    setting,
+    snapped,
+    station_json,
+    with_guess_floor,
+)
+from scoring.kinds.drawing import areas, line, point, station_point
+from scoring.kinds.footholds import allowed_mark, near_shape, refused_mark
+from scoring.kinds.tally import tally
+from scoring.kinds.words import NO_CODE_CHECK, Names, metres, spot, start
+from scoring.rig.kit import Kit
+from scoring.standard import Standard
+
+NAME: KindName = "threshold"
+TITLE = "Inside or from the threshold"
+SKILLS = ("E2", "D4")
+
+WEIGHTS = {"choice": 0.40, "spot": 0.30, "stand": 0.10, "floor": 0.20}
+CRITERIA = {"D4": frozenset({"spot", "stand"})}
+SPACES: list[str] = []
+SMALL_M2 = 6.5
+"""A room with more floor than this leaves no doubt."""
+STEPS = 5
+"""Distances tried outside each door for the best spot."""
+SHOWN_LEAST = 0.5
+"""A room of which no spot of the right sort shows so much is no case of this kind."""
+DRAWS = 4
+UNSURE_SHARE = 0.5
+"""A circle that misses the limit by less than this share of the placement error is no fair case."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offset:
+    """Where a station is from a door: outward from the wall's face and off the axis [m]."""
+
+    out_m: float
+    aside_m: float
+
+
+def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) -> Task:
+    """A tiny room of a varied place. Settings: ``spaces`` (ids to choose from; all small rooms if none), ``vary``.
+
+    Raises Unfit when the choice hangs on less than half the placement error, or no spot of the right sort exists.
+    """
+    refuse_unknown(recipe, ("spaces",))
+    source = Source(recipe, plan, kit, standard, seed)
+    varied = source.varied()
+    place = placed_as_stored(varied, kit, standard)
+    level, space = _chosen(place, setting(recipe, "spaces", SPACES), seed)
+    radius, centre = free_circle(place, level, space)
+    gap = radius - standard.threshold_circle_m
+    if abs(gap) < UNSURE_SHARE * standard.placement_error_m:
+        raise Unfit(f"the free circle of {space} ({radius:.3f} m) is too near the limit")
+    right = "inside" if gap > 0 else "door"
+    spots = (
+        [snapped(Station(level=level, x=centre[0], y=centre[1]))]
+        if right == "inside"
+        else door_spots(place, level, space)
+    )
+    found = [(share_seen(place, one, level, space), one) for one in spots if stand(place, one).allowed]
+    if not found:
+        raise Unfit(f"no allowed spot of the right sort for {space}")
+    best_share, best = max(found, key=lambda pair: pair[0])
+    if best_share < SHOWN_LEAST:
+        raise Unfit(f"only {100 * best_share:.0f} % of {space} is seen from the best spot")
+    room = Names(varied).room(level, space)
+    task = build(
+        source,
+        varied,
+        asks={"from": ["inside", "door"], "stations": {"least": 1, "most": 1}, "level": level, "room": room},
+        key={
+            "level": level,
+            "space": space,
+            "right": right,
+            "radius_m": radius,
+            "best": [best.level, best.x, best.y],
+            "best_share": best_share,
+        },
+        difficulty_logit=difficulty_logit(gap, standard),
+    )
+    task = replace(task, public={**task.public, "task": recipe.task.replace("{room}", room)})
+    if grade(task, _answer(right, best), standard).verdict != "holds":
+        raise Unfit(f"the reference for {space} does not hold")
+    blind = _blind(place, level, space, Random(f"blind/{seed}"))  # noqa: S311 (no secret)
+    return with_guess_floor(task, lambda made, answer: grade(made, answer, standard), blind)
+
+
+def _blind(place: Place, level: int, space: str, rng: Random) -> list[list[Json]]:
+    """Always inside, anywhere in the room; always from the door, anywhere within a step of it."""
+    room = next(room.polygon for room in place.storeys[level].rooms if room.space.id == space)
+    left, low, right, high = room.bounds
+    strategies: dict[str, list[Json]] = {"inside": [], "door": []}
+    for _ in range(DRAWS):
+        x, y = rng.uniform(left, right), rng.uniform(low, high)
+        strategies["inside"].append(_answer("inside", snapped(Station(level=level, x=x, y=y))))
+        hole = rng.choice(doors(place, level, space))
+        x, y = hole.middle[0] + rng.uniform(-1.0, 1.0), hole.middle[1] + rng.uniform(-1.0, 1.0)
+        strategies["door"].append(_answer("door", snapped(Station(level=level, x=x, y=y))))
+    return list(strategies.values())
+
+
+def _answer(from_: str, station: Station) -> dict[str, Json]:
+    return {"from": from_, "stations": [station_json(station)]}
+
+
+def _chosen(place: Place, spaces: Sequence[str], seed: int) -> tuple[int, str]:
+    """A small indoor room with a door to the inside."""
+    fit = [
+        (number, room.space.id)
+        for number, storey in enumerate(place.storeys)
+        for room in storey.rooms
+        if room.space.cover
+        and not room.space.outdoor
+        and room.polygon.area <= SMALL_M2
+        and (not spaces or room.space.id in spaces)
+        and doors(place, number, room.space.id)
+    ]
+    if not fit:
+        raise Unfit("no small room with a door")
+    return Random(f"threshold/{seed}").choice(fit)  # noqa: S311 (no secret)
+
+
+def doors(place: Place, level: int, space: str) -> list[Hole]:
+    """The doors and passages of a room that lead to another room drawn, not to the outside."""
+    known = {room.space.id for room in place.storeys[level].rooms if not room.space.outdoor}
+    return [
+        hole
+        for hole in place.storeys[level].holes
+        if hole.walkable and space in hole.opening.between and set(hole.opening.between) <= known
+    ]
+
+
+def door_spots(place: Place, level: int, space: str) -> list[Station]:
+    """Spots outside each door of a room, on its axis, over the standard's distances from the door line."""
+    standard = place.standard
+    spots = []
+    for hole in doors(place, level, space):
+        sign = -1.0 if hole.opening.between[0] == space else 1.0
+        for step in range(STEPS):
+            out = standard.threshold_min_m + (standard.threshold_max_m - standard.threshold_min_m) * step / (STEPS - 1)
+            off = sign * (out + hole.opening.depth_m / 2.0)
+            x, y = hole.middle[0] + off * hole.normal[0], hole.middle[1] + off * hole.normal[1]
+            spots.append(snapped(Station(level=level, x=x, y=y)))
+    return spots
+
+
+def offset(place: Place, level: int, space: str, station: Station) -> Offset | None:
+    """Where a station is from the nearest door of a room; None on another level."""
+    if station.level != level:
+        return None
+    found = []
+    for hole in doors(place, level, space):
+        sign = -1.0 if hole.opening.between[0] == space else 1.0
+        dx, dy = station.x - hole.middle[0], station.y - hole.middle[1]
+        out = sign * (dx * hole.normal[0] + dy * hole.normal[1]) - hole.opening.depth_m / 2.0
+        aside = abs(dx * -hole.normal[1] + dy * hole.normal[0])
+        found.append(Offset(out, aside))
+    return min(found, key=lambda one: abs(one.out_m) + one.aside_m) if found else None
+
+
+def difficulty_logit(gap_m: float, standard: Standard) -> float:
+    """Prior difficulty [logit]: harder the nearer the free circle is to the limit; prior SD 0.6."""
+    return min(3.0, max(-3.0, 0.8 - 1.2 * min(2.0, abs(gap_m) / standard.placement_error_m)))
+
+
+def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
+    """Grade the choice and the spot. Raises AnswerError."""
+    place = place_of(task, standard)
+    read = fields(answer, {"from", "stations"}, {"from", "stations"})
+    said = choice(read["from"], "from", ("inside", "door"))
+    placed = read_stations(read, place.plan, most=1, least=1)[0]
+    key = task.key
+    level, space, right = key["level"], key["space"], key["right"]
+    best = Station(level=key["best"][0], x=key["best"][1], y=key["best"][2])
+    room = Names(place.plan).room(level, space)
+    found = stand(place, placed)
+    share = share_seen(place, placed, level, space) if found.allowed else 0.0
+    marks = [
+        _choice_mark(place, key, room, said),
+        _spot_mark(place, placed, key, room, best),
+        _stand_mark(place, placed),
+        _floor_mark(place, key, room, share, best),
+    ]
+    spot_credit = marks[1].credit
+    sound = said == right and found.allowed and spot_credit > 0.0
+    shapes = [station_point("reference", best, "R1")]
+    part = floor_seen(place, placed, only=space).get((level, space)) if placed.level == level else None
+    if part is not None:
+        shapes += areas("seen-once", level, part)
+    return tally(
+        task, marks, sound=sound, summary=_summary(key, room, said, best, marks), shapes=shapes, criteria=CRITERIA
+    )
+
+
+WHERE = {"inside": "from inside", "door": "from its door line"}
+
+
+def _summary(key: Mapping[str, Json], room: str, said: str, best: Station, marks: Sequence[Mark]) -> str:
+    if said != key["right"]:
+        return f"{start(room)} is shot {WHERE[key['right']]}, for example at {spot(best.x, best.y)}."
+    if all(mark.credit >= 1.0 for mark in marks):
+        return f"{start(room)} is shot {WHERE[said]}, and this spot shows it."
+    return f"{start(room)} is rightly shot {WHERE[said]}; a better spot is at {spot(best.x, best.y)}."
+
+
+def _choice_mark(place: Place, key: Mapping[str, Json], room: str, said: str) -> Mark:
+    radius, limit = key["radius_m"], place.standard.threshold_circle_m
+    side = "enough to stand in" if radius >= limit else "too little to stand in"
+    words = f"The largest free circle of {room} has a radius of {metres(radius)}, {side}: {metres(limit)} is the limit."
+    circle = free_circle(place, key["level"], key["space"])
+    return Mark(
+        criterion="choice",
+        title="Inside or from the door line",
+        credit=float(said == key["right"]),
+        weight=WEIGHTS["choice"],
+        value=radius,
+        limit=limit,
+        unit="m",
+        words=words,
+        mend="" if said == key["right"] else f"Shoot {room} {WHERE[key['right']]}.",
+        shapes=(point("reason", key["level"], circle[1], metres(radius)),),
+    )
+
+
+def _spot_mark(place: Place, placed: Station, key: Mapping[str, Json], room: str, best: Station) -> Mark:
+    standard = place.standard
+    level, space = key["level"], key["space"]
+    shapes: tuple[Shape, ...] = (point("missing", best.level, (best.x, best.y)),)
+    if placed.level == best.level:
+        shapes += (line("missing", placed.level, (placed.x, placed.y), (best.x, best.y)),)
+    if key["right"] == "inside":
+        found = stand(place, placed)
+        inside = (found.level, found.space) == (level, space)
+        want = min(standard.clearance_soft_m, key["radius_m"])
+        near = found.clearance_m if inside else 0.0
+        credit = min(1.0, (near + standard.placement_error_m) / want) if inside else 0.0
+        where = f"{metres(near)} clear of {found.clearance_what}" if inside else f"not in {room}"
+        mend = "" if credit >= 1.0 else f"The middle of the free circle is at {spot(best.x, best.y)}."
+        return Mark(
+            "spot", "Spot inside", credit, WEIGHTS["spot"], near if inside else None, want, "m",
+            f"Your station is {where}.", mend, (near_shape(placed, found),) if credit >= 1.0 else shapes,
+        )  # fmt: skip
+    at = offset(place, level, space, placed)
+    low, high, error = standard.threshold_min_m, standard.threshold_max_m, standard.placement_error_m
+    if at is None:
+        words = f"Your station is on another level than {room}."
+        return Mark(
+            "spot",
+            "Spot at the door",
+            0.0,
+            WEIGHTS["spot"],
+            None,
+            high,
+            "m",
+            words,
+            f"Stand at {spot(best.x, best.y)}.",
+            (),
+        )
+    wrong = max(low - error - at.out_m, at.out_m - high - error, 0.0) + max(at.aside_m - error, 0.0)
+    credit = max(0.0, 1.0 - wrong / (2.0 * high))
+    side = "outside" if at.out_m >= 0.0 else "inside"
+    words = (
+        f"Your station is {metres(abs(at.out_m))} {side} the door line of {room}, {metres(at.aside_m)} off its axis."
+    )
+    mend = ""
+    if credit < 1.0:
+        mend = f"Stand {metres(low)} to {metres(high)} outside it, on its axis, with the door fully open."
+    return Mark(
+        criterion="spot",
+        title="Spot at the door",
+        credit=credit,
+        weight=WEIGHTS["spot"],
+        value=at.out_m,
+        limit=high,
+        unit="m",
+        words=words,
+        mend=mend,
+        shapes=shapes if credit < 1.0 else (),
+    )
+
+
+def _stand_mark(place: Place, placed: Station) -> Mark:
+    found = stand(place, placed)
+    if not found.allowed:
+        return refused_mark(place, placed, found, 1, WEIGHTS["stand"])
+    mark = allowed_mark([placed], [found], WEIGHTS["stand"], 1.0)
+    assert mark is not None
+    return (
+        replace(mark, mend=f"It is in someone's way out: stay with it. {NO_CODE_CHECK}")
+        if _at_door(place, placed)
+        else mark
+    )
+
+
+def _at_door(place: Place, placed: Station) -> bool:
+    """Whether the leg circle reaches over a door line."""
+    reach = place.kit.leg_radius_m
+    return any(
+        hole.walkable and abs(hole.middle[0] - placed.x) < reach and abs(hole.middle[1] - placed.y) < reach
+        for hole in place.storeys[placed.level].holes
+    )
+
+
+def _floor_mark(place: Place, key: Mapping[str, Json], room: str, share: float, best: Station) -> Mark:
+    target = min(place.standard.floor_share_min, place.standard.floor_share_of_best * key["best_share"])
+    credit = min(1.0, share / target) if target > 0.0 else 1.0
+    mend = f"From {spot(best.x, best.y)} {100.0 * key['best_share']:.0f} % of it is seen." if credit < 1.0 else ""
+    return Mark(
+        criterion="floor",
+        title=f"Floor of {room}",
+        credit=credit,
+        weight=WEIGHTS["floor"],
+        value=100.0 * share,
+        limit=100.0 * target,
+        unit="%",
+        words=f"{100.0 * share:.0f} % of the floor of {room} is seen from your station.",
+        mend=mend,
+        shapes=(),
+    )
+
+
+__all__ = ["CRITERIA", "NAME", "SKILLS", "TITLE", "difficulty_logit", "door_spots", "doors", "grade", "make", "offset"]
