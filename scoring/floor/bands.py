@@ -72,34 +72,57 @@ def band(place: Place, level: int, z: float, *, walk: bool) -> Band:
     return place.keep(("band", level, z, walk), make)
 
 
-@quiet
 def tilted(place: Place, levels: Iterable[int], plane: Height, *, walk: bool, within: Any = None) -> Any:
     """The region of the given levels that a plane crosses through air, whole or clipped to a polygon."""
-    levels = tuple(levels)
+    return _air(place, tuple(levels), plane, plane, walk=walk, within=within)
+
+
+def between(place: Place, levels: tuple[int, ...], low: float, high: float, *, everywhere: bool) -> Band:
+    """Where walkable air is open somewhere, or else everywhere, between two heights [m]; kept by the place.
+
+    Any line between those heights stays in the first region; in the second it meets nothing.
+    """
+    low, high = round(low, 9), round(high, 9)
+
+    def make() -> Band:
+        heights = (high, low) if everywhere else (low, high)
+        region = _air(place, levels, level_height(heights[0]), level_height(heights[1]), walk=True, within=None)
+        return Band(region, walls(region))
+
+    return place.keep(("between", levels, low, high, everywhere), make)
+
+
+@quiet
+def _air(place: Place, levels: tuple[int, ...], low: Height, high: Height, *, walk: bool, within: Any) -> Any:
+    """Where floors lie under ``high`` and ceilings over ``low``, less the solids from below ``low`` to above ``high``.
+
+    With one plane for both that is what the plane crosses through air; with low under high, where some height
+    between is free; with low over high, where all of them are.
+    """
     air: list[Any] = []
     cut: list[Any] = []
     for run in place.runs:
         if run.flight.foot.level in levels or run.flight.head.level in levels:
-            over = _where_above(_clip(run.polygon, within), plane, run.treads)
-            air.append(_where_above(over, level_height(run.top), plane))
+            over = _where_above(_clip(run.polygon, within), high, run.treads)
+            air.append(_where_above(over, level_height(run.top), low))
     for level in levels:
         storey = place.storeys[level]
         rooms = open_floors(place, level)
-        for i in _met(place, ("rooms", level), storey.rooms, plane, within):
-            part: Any = _where_above(_clip(rooms[i], within), plane, level_height(storey.rooms[i].floor))
+        for i in _met(place, ("rooms", level), storey.rooms, low, high, within):
+            part: Any = _where_above(_clip(rooms[i], within), high, level_height(storey.rooms[i].floor))
             for ceiling in storey.rooms[i].ceilings:
-                part = _where_above(part, ceiling, plane)
+                part = _where_above(part, ceiling, low)
             air.append(part)
-        for i in _met(place, ("holes", level), storey.holes, plane, within):
+        for i in _met(place, ("holes", level), storey.holes, low, high, within):
             hole = storey.holes[i]
             if hole.walkable or not walk:
-                over = _where_above(_clip(hole.polygon, within), plane, level_height(hole.sill))
-                air.append(_where_above(over, level_height(hole.head), plane))
-        for i in _met(place, ("solids", level), storey.solids, plane, within):
+                over = _where_above(_clip(hole.polygon, within), high, level_height(hole.sill))
+                air.append(_where_above(over, level_height(hole.head), low))
+        for i in _met(place, ("solids", level), storey.solids, high, low, within):
             solid = storey.solids[i]
-            over = _where_above(solid.polygon, plane, level_height(solid.base))
-            cut.append(_where_above(over, level_height(solid.top), plane))
-    region = welded([part for part in air if not part.is_empty])
+            over = _where_above(solid.polygon, low, level_height(solid.base))
+            cut.append(_where_above(over, level_height(solid.top), high))
+    region = welded([part for part in air if not part.is_empty], apart=low == high)
     cut = [part for part in cut if not part.is_empty]
     for part in [join(cut)] if within is None else cut:
         region = less(region, part)
@@ -120,27 +143,32 @@ def open_floors(place: Place, level: int) -> list[Any]:
 
 
 @quiet
-def welded(parts: Sequence[Any]) -> Any:
+def welded(parts: Sequence[Any], *, apart: bool = True) -> Any:
     """The union of spaces, with hair cracks between touching ones closed and every true corner as it was.
 
-    The parts may only overlap by a little. Areas that do not add up tell that the fast union went wrong.
+    Parts that lie ``apart`` overlap by very little: areas that do not add up tell that the fast union went wrong.
     """
     if len(parts) < 2:
         return parts[0] if parts else NOTHING
     total = float(shapely.area(parts).sum())
-    for grid in (None, GRID_M):
+    for grid in (None, GRID_M) if apart else (GRID_M,):
         whole: Any = shapely.union_all(list(parts), grid_size=grid)
         closed = shapely.buffer(whole, WELD_M, join_style="mitre", mitre_limit=20.0)
         closed = shapely.buffer(closed, -WELD_M, join_style="mitre", mitre_limit=20.0)
-        if abs(closed.area - total) <= OVERLAP_SHARE * total:
+        if abs(closed.area - (total if apart else whole.area)) <= OVERLAP_SHARE * total:
             return closed
     return whole
 
 
 def _met(
-    place: Place, key: Hashable, shapes: Sequence[Room] | Sequence[Hole] | Sequence[Solid], plane: Height, within: Any
+    place: Place,
+    key: Hashable,
+    shapes: Sequence[Room] | Sequence[Hole] | Sequence[Solid],
+    low: Height,
+    high: Height,
+    within: Any,
 ) -> list[int]:
-    """Indices of the shapes whose boxes and heights may meet a plane, within a polygon if there is one."""
+    """Indices of the shapes that reach over one plane and down under another, within a polygon if there is one."""
     if not shapes:
         return []
 
@@ -154,9 +182,10 @@ def _met(
         u0, v0, u1, v1 = within.bounds
         hit = (x0 <= u1) & (x1 >= u0) & (y0 <= v1) & (y1 >= v0)
         x0, y0, x1, y1 = np.maximum(x0, u0), np.maximum(y0, v0), np.minimum(x1, u1), np.minimum(y1, v1)
-    k, gx, gy = plane
-    across = [k + gx * x + gy * y for x in (x0, x1) for y in (y0, y1)]
-    hit &= (np.max(across, axis=0) >= heights[:, 0]) & (np.min(across, axis=0) <= heights[:, 1])
+    corners = [(x, y) for x in (x0, x1) for y in (y0, y1)]
+    lowest = np.min([low[0] + low[1] * x + low[2] * y for x, y in corners], axis=0)
+    highest = np.max([high[0] + high[1] * x + high[2] * y for x, y in corners], axis=0)
+    hit &= (highest >= heights[:, 0]) & (lowest <= heights[:, 1])
     return [int(i) for i in np.flatnonzero(hit)]
 
 
@@ -252,4 +281,4 @@ def _shows_floor(hole: Hole) -> bool:
     return hole.walkable or hole.sill <= hole.floor + 1e-9
 
 
-__all__ = ["Band", "Scene", "band", "scene", "tilted", "walls", "welded"]
+__all__ = ["Band", "Scene", "band", "between", "scene", "tilted", "walls", "welded"]

@@ -18,7 +18,7 @@ def compile_kernels() -> None:
     nearest(room, 1.0, 1.0)
     strip(room, 1.0, 1.0, 3.0, 2.0)
     widest(room, 1.0, 1.0, 3.0, 2.0, 0.1, 0.4)
-    table(room, spots, 8.0)
+    table(room, spots, spots, 8.0)
     sees(room, 1.0, 1.0, spots, np.full(2, 8.0))
 
 

@@ -11,16 +11,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-import numpy as np
-import shapely
-
 from scoring.floor.bands import band
 from scoring.floor.findings import Link, LinkFault, Spot
 from scoring.floor.flights import apart_m, run_between, slope_walls
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.sight import Array, inside
-from scoring.floor.strips import strip, table, widest
+from scoring.floor.strips import strip, widest
 
 SAME_HEIGHT_M = 1e-6
 """Lenses whose heights differ by less look at each other on the level."""
@@ -68,53 +65,6 @@ def links(place: Place, stations: Sequence[Station]) -> tuple[Link, ...]:
     return tuple(found)
 
 
-def link_table(place: Place, stations: Sequence[Station], *, firm: bool = False) -> Array:
-    """Which stations are linked, fast: a symmetric 0/1 table (n, n), by the same rules as ``link``.
-
-    Without the benefit of the placement error; with ``firm`` only the links that hold with that error to spare.
-    """
-    n = len(stations)
-    spare = 2.0 * place.standard.placement_error_m if firm else 0.0
-    wide = place.standard.link_strip_m + spare
-    held = np.zeros((n, n))
-    heights = [place.lens_z(station) for station in stations]
-    groups: dict[tuple[int, float], list[int]] = {}
-    for i, (station, z) in enumerate(zip(stations, heights, strict=True)):
-        if z is not None:
-            groups.setdefault((station.level, round(z, 6)), []).append(i)
-    outdoor = np.array([room is not None and room.space.outdoor for room in map(place.room, stations)], dtype=bool)
-    limit = (
-        np.where(outdoor[:, None] | outdoor[None, :], place.standard.link_max_outdoor_m, place.standard.link_max_m)
-        - spare
-    )
-    at = np.array([(station.x, station.y) for station in stations], dtype=float).reshape(n, 2)
-    apart = np.hypot(*(at[:, None, :] - at[None, :, :]).transpose(2, 0, 1))
-    for (level, _), members in groups.items():
-        z = heights[members[0]]
-        assert z is not None
-        edges = band(place, level, z, walk=True).edges
-        clear = table(edges, at[members], float(limit.max()))
-        grid = np.ix_(members, members)
-        held[grid] = (clear >= wide) & (apart[grid] <= limit[grid])
-    group = np.full(n, -1)
-    for k, members in enumerate(groups.values()):
-        group[members] = k
-    slant = np.triu((apart <= limit) & (group[:, None] != group[None, :]) & (np.minimum.outer(group, group) >= 0))
-    pairs = np.argwhere(slant)
-    lines = shapely.linestrings(at[pairs])
-    on = np.array([station.level for station in stations])
-    worth = on[pairs[:, 0]] == on[pairs[:, 1]]
-    for run in place.runs:
-        worth |= shapely.intersects(run.polygon, lines)
-    for i, j in pairs[worth]:
-        a, b = stations[i], stations[j]
-        if a.level == b.level or run_between(place, a, b) is not None:
-            found = link(place, a, b)
-            held[i, j] = held[j, i] = found.fault is None and (found.firm or not firm)
-    np.fill_diagonal(held, 0.0)
-    return held
-
-
 def _blocked(names: tuple[int, int], length: float, at: Spot, over: str | None) -> Link:
     return Link(names[0], names[1], length, 0.0, "blocked", at, over, firm=True)
 
@@ -144,4 +94,4 @@ def _judge(
     return Link(names[0], names[1], length, clear, fault, at, over, firm=not benefit, benefit=benefit)
 
 
-__all__ = ["link", "link_limit_m", "link_table", "links"]
+__all__ = ["SAME_HEIGHT_M", "link", "link_limit_m", "links"]

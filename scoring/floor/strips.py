@@ -116,21 +116,21 @@ def widest(edges: Array, ax: float, ay: float, bx: float, by: float, error: floa
 
 
 @njit(nogil=True, cache=True)
-def table(edges: Array, at: Array, reach: float) -> Array:
-    """Clear width between every two of the points (n, 2) no farther apart than the reach: (n, n) [m], else 0."""
+def table(edges: Array, at: Array, to: Array, reach: float) -> Array:
+    """Clear width between points (n, 2) and points (m, 2) no farther apart than the reach: (n, m) [m], else 0."""
     n = at.shape[0]
-    clear = np.zeros((n, n))
-    within = np.empty(n, np.bool_)
+    m = to.shape[0]
+    clear = np.zeros((n, m))
+    there = np.empty(m, np.bool_)
+    for j in range(m):
+        there[j] = inside(edges, to[j, 0], to[j, 1])
     for i in range(n):
-        within[i] = inside(edges, at[i, 0], at[i, 1])
-    for i in range(n):
-        if not within[i]:
+        if not inside(edges, at[i, 0], at[i, 1]):
             continue
-        for j in range(i + 1, n):
-            if within[j] and math.hypot(at[i, 0] - at[j, 0], at[i, 1] - at[j, 1]) <= reach:
-                width, _, _ = strip(edges, at[i, 0], at[i, 1], at[j, 0], at[j, 1])
+        for j in range(m):
+            if there[j] and math.hypot(at[i, 0] - to[j, 0], at[i, 1] - to[j, 1]) <= reach:
+                width, _, _ = strip(edges, at[i, 0], at[i, 1], to[j, 0], to[j, 1])
                 clear[i, j] = width
-                clear[j, i] = width
     return clear
 
 

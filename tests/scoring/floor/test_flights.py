@@ -5,7 +5,8 @@ import math
 import pytest
 
 from scoring.floor.flights import plane_through, run_between
-from scoring.floor.links import link, link_table, links
+from scoring.floor.link_table import link_table
+from scoring.floor.links import link, links
 from scoring.floor.place import Place, prepare
 from scoring.floor.plan import Flight, FlightEnd, Plan
 from scoring.floor.shapes import height_at

@@ -10,7 +10,16 @@ from scoring.floor.place import prepare
 from scoring.floor.survey import survey
 from tests.scoring.floor.small_plans import at, kit, standard, two_rooms
 
-KERNELS = [sweep.sweep, sight.inside, sight.nearest, strips.strip, strips.widest, strips.table, corners.sees]
+KERNELS = [
+    sweep.sweep,
+    sight.inside,
+    sight.nearest,
+    strips.strip,
+    strips.widest,
+    strips.table,
+    strips.cross_table,
+    corners.sees,
+]
 
 
 @pytest.mark.parametrize("kernel", KERNELS)

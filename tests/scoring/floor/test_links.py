@@ -5,7 +5,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from scoring.floor.links import link, link_table, links
+from scoring.floor.link_table import link_table
+from scoring.floor.links import link, links
 from scoring.floor.place import Place, prepare
 from tests.scoring.floor.small_plans import Leaf, at, box, door, kit, level, plan, room, standard, thing, two_rooms
 
