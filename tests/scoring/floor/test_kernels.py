@@ -17,7 +17,6 @@ KERNELS = [
     strips.strip,
     strips.widest,
     strips.table,
-    strips.cross_table,
     corners.sees,
 ]
 
