@@ -7,11 +7,13 @@ solution stands on (see ``fewest``).
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
+from numba import njit
 
 from scoring.floor.bands import band, walls
 from scoring.floor.demand import Bools, Floats, Ints
@@ -20,7 +22,8 @@ from scoring.floor.links import link
 from scoring.floor.overlay import GRID_M
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
-from scoring.floor.strips import table
+from scoring.floor.sight import Array, inside
+from scoring.floor.strips import strip
 
 LOOKS = 15
 """Points looked at along a line between two heights."""
@@ -69,7 +72,7 @@ def sightings(place: Place, stands: Sequence[Station], *, settled_most: int = SE
         for height in np.unique(np.round(z[on], 6)):
             same = on[np.abs(z[on] - height) < 1e-6]
             edges = band(place, here, float(z[same[0]]), walk=True).edges
-            clear[np.ix_(same, same)] = _widths(edges, at[same], reach)
+            clear[np.ix_(same, same)] = _widths(edges, np.ascontiguousarray(at[same]), reach)
         if np.unique(np.round(z[on], 6)).size > 1:
             _within_level(place, here, on, z, at, reach, clear, guessed)
     _between_levels(place, level, z, at, apart <= longest + spare, clear, guessed)
@@ -92,12 +95,23 @@ def sightings(place: Place, stands: Sequence[Station], *, settled_most: int = SE
     return Sightings(firm, plain, forgiving, guessed)
 
 
-def _widths(edges: Floats, at: Floats, reach: float) -> Floats:
-    """Clear width between every two points, the same both ways to the last digit, (n, n) [m]."""
-    spots = np.ascontiguousarray(at)
-    one_way = np.triu(table(edges, spots, spots, reach), 1)
-    both: Floats = one_way + one_way.T
-    return both
+@njit(nogil=True, cache=True)
+def _widths(edges: Array, at: Array, reach: float) -> Array:
+    """Clear width between every two points no farther apart than the reach, (n, n) [m]; 0 without one."""
+    n = at.shape[0]
+    clear = np.zeros((n, n))
+    within = np.empty(n, np.bool_)
+    for i in range(n):
+        within[i] = inside(edges, at[i, 0], at[i, 1])
+    for i in range(n):
+        if not within[i]:
+            continue
+        for j in range(i + 1, n):
+            if within[j] and math.hypot(at[i, 0] - at[j, 0], at[i, 1] - at[j, 1]) <= reach:
+                width, _, _ = strip(edges, at[i, 0], at[i, 1], at[j, 0], at[j, 1])
+                clear[i, j] = width
+                clear[j, i] = width
+    return clear
 
 
 def _settle(place: Place, stands: Sequence[Station], pairs: Ints, most: int) -> dict[tuple[int, int], Link]:
@@ -115,7 +129,7 @@ def _within_level(
     air = [room.polygon for room in storey.rooms] + [hole.polygon for hole in storey.holes if hole.walkable]
     air += [run.polygon for run in place.runs if here in (run.flight.foot.level, run.flight.head.level)]
     edges = walls(shapely.union_all(air, grid_size=GRID_M))
-    wide = _widths(edges, at[on], reach)
+    wide = _widths(edges, np.ascontiguousarray(at[on]), reach)
     a, b = np.nonzero(np.triu((np.abs(z[on][:, None] - z[on][None, :]) >= 1e-6) & (wide > 0.0)))
     kept = _through_air(place, (here,), on[a], on[b], z, at)
     a, b = a[kept], b[kept]
