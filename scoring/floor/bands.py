@@ -2,8 +2,7 @@
 
 A *band* is the union of the spaces and openings whose air the plane cuts, and of the air over flights, less the
 things and leaves it cuts. A wall is where the band is not. The *walk* band leaves out windows and glass: a link
-counts only through what one can walk through. The *floor scene* of a height and a floor is what a ray from the
-lens down to that floor can cross, with the lower things left to cast their shadows (see ``shadows``).
+counts only through what one can walk through.
 """
 
 from __future__ import annotations
@@ -19,7 +18,7 @@ from shapely.geometry import Polygon
 
 from scoring.floor.overlay import GRID_M, NOTHING, join, less, quiet
 from scoring.floor.place import Place
-from scoring.floor.shapes import Height, Hole, Room, Solid, level_height, the
+from scoring.floor.shapes import Height, Hole, Room, Solid, level_height
 from scoring.floor.sight import Array
 
 WELD_M = 5e-6
@@ -37,16 +36,6 @@ class Band:
 
     region: Any
     edges: Array
-
-
-@dataclass(frozen=True, slots=True)
-class Scene:
-    """What decides how much of one floor is seen from one height."""
-
-    edges: Array
-    region: Any
-    casters: tuple[Solid, ...]
-    """Lower or hanging things, which hide part of the floor behind them."""
 
 
 def walls(region: Any) -> Array:
@@ -103,25 +92,25 @@ def _air(place: Place, levels: tuple[int, ...], low: Height, high: Height, *, wa
     cut: list[Any] = []
     for run in place.runs:
         if run.flight.foot.level in levels or run.flight.head.level in levels:
-            over = _where_above(_clip(run.polygon, within), high, run.treads)
-            air.append(_where_above(over, level_height(run.top), low))
+            over = where_above(_clip(run.polygon, within), high, run.treads)
+            air.append(where_above(over, level_height(run.top), low))
     for level in levels:
         storey = place.storeys[level]
         rooms = open_floors(place, level)
         for i in _met(place, ("rooms", level), storey.rooms, low, high, within):
-            part: Any = _where_above(_clip(rooms[i], within), high, level_height(storey.rooms[i].floor))
+            part: Any = where_above(_clip(rooms[i], within), high, level_height(storey.rooms[i].floor))
             for ceiling in storey.rooms[i].ceilings:
-                part = _where_above(part, ceiling, low)
+                part = where_above(part, ceiling, low)
             air.append(part)
         for i in _met(place, ("holes", level), storey.holes, low, high, within):
             hole = storey.holes[i]
             if hole.walkable or not walk:
-                over = _where_above(_clip(hole.polygon, within), high, level_height(hole.sill))
-                air.append(_where_above(over, level_height(hole.head), low))
+                over = where_above(_clip(hole.polygon, within), high, level_height(hole.sill))
+                air.append(where_above(over, level_height(hole.head), low))
         for i in _met(place, ("solids", level), storey.solids, high, low, within):
             solid = storey.solids[i]
-            over = _where_above(solid.polygon, low, level_height(solid.base))
-            cut.append(_where_above(over, level_height(solid.top), high))
+            over = where_above(solid.polygon, low, level_height(solid.base))
+            cut.append(where_above(over, level_height(solid.top), high))
     region = welded([part for part in air if not part.is_empty], apart=low == high)
     cut = [part for part in cut if not part.is_empty]
     for part in [join(cut)] if within is None else cut:
@@ -202,7 +191,7 @@ def _clip(polygon: Any, within: Any) -> Any:
     return polygon if within is None else polygon.intersection(within)
 
 
-def _where_above(region: Any, upper: Height, lower: Height) -> Any:
+def where_above(region: Any, upper: Height, lower: Height) -> Any:
     """The part of a region over which one plane lies above, or on, another."""
     k, gx, gy = upper[0] - lower[0], upper[1] - lower[1], upper[2] - lower[2]
     steep = math.hypot(gx, gy)
@@ -230,55 +219,4 @@ def _where_above(region: Any, upper: Height, lower: Height) -> Any:
     return region.intersection(half)
 
 
-def scene(place: Place, level: int, z: float, floor: float) -> Scene:
-    """What lies between a lens at absolute height z and a floor [m]; kept by the place.
-
-    A ceiling, flat or sloped, never hides the floor of its own room (each is lowest over its own part, so a
-    straight ray to the floor stays under it); only walls and solids do. Higher floors are solids here.
-    """
-    z, floor = round(z, 9), round(floor, 9)
-    return place.keep(("scene", level, z, floor), lambda: _scene(place, level, z, floor))
-
-
-@quiet
-def _scene(place: Place, level: int, z: float, floor: float) -> Scene:
-    storey = place.storeys[level]
-    air: list[Any] = [
-        outline
-        for room, outline in zip(storey.rooms, open_floors(place, level), strict=True)
-        if room.floor < z and all(c[0] > z for c in room.ceilings if c[1] == c[2] == 0.0)
-    ]
-    solids: list[Solid] = list(storey.solids)
-    solids += [
-        Solid(room.polygon, floor, room.floor, room.space.name, room.space.id, False)
-        for room in storey.rooms
-        if floor < room.floor < z
-    ]
-    for run in place.runs:
-        if level in (run.flight.foot.level, run.flight.head.level):
-            if z < run.top:
-                air.append(_where_above(run.polygon, level_height(z), run.treads))
-            if run.flight.foot.level == level:
-                solids += [step for step in run.steps if floor < step.top < z]
-    solids += [
-        Solid(hole.polygon, hole.floor, hole.sill, the(hole.opening.kind), hole.opening.id, False)
-        for hole in storey.holes
-        if hole.walkable and hole.sill > hole.floor
-    ]
-    air += [hole.polygon for hole in storey.holes if _shows_floor(hole) and hole.floor < z < hole.head]
-    region = welded([part for part in air if not part.is_empty])
-    full = [s.polygon for s in solids if s.base <= floor + 1e-9 and s.top >= z]
-    if full:
-        region = less(region, join(full))
-    casters = tuple(
-        s for s in solids if s.top > floor + 1e-9 and s.base < z - 1e-9 and not (s.base <= floor + 1e-9 and s.top >= z)
-    )
-    return Scene(walls(region), region, casters)
-
-
-def _shows_floor(hole: Hole) -> bool:
-    """Whether floor seen through it counts: not through a window or a pane over a sill."""
-    return hole.walkable or hole.sill <= hole.floor + 1e-9
-
-
-__all__ = ["Band", "Scene", "band", "between", "scene", "tilted", "walls", "welded"]
+__all__ = ["Band", "band", "between", "tilted", "walls", "welded", "where_above"]

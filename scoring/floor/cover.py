@@ -15,7 +15,6 @@ from shapely.errors import GEOSException
 from shapely.geometry import Polygon as Shape
 from shapely.geometry.polygon import orient
 
-from scoring.floor.bands import Scene, scene
 from scoring.floor.findings import Cover, Polygon, Spot
 from scoring.floor.overlay import (
     GRID_ADDS_UP,
@@ -32,6 +31,7 @@ from scoring.floor.overlay import (
 )
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
+from scoring.floor.scenes import Scene, scene
 from scoring.floor.shadows import Casters, casters, shadows
 from scoring.floor.shapes import Room
 from scoring.floor.sight import inside, visibility

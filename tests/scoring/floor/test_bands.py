@@ -5,9 +5,10 @@ from typing import Any
 import pytest
 from shapely.geometry import Point
 
-from scoring.floor.bands import band, scene, walls, welded
+from scoring.floor.bands import band, walls, welded
 from scoring.floor.place import Place, prepare
 from scoring.floor.plan import Plan
+from scoring.floor.scenes import scene
 from scoring.floor.shapes import the
 from tests.scoring.floor.small_plans import (
     Leaf,
