@@ -19,7 +19,7 @@ from trainer.drills.form import answer_of
 from trainer.drills.issue import NotReady, issue
 from trainer.drills.ledger import grade_json, judge
 from trainer.drills.models import Attempt, Grade
-from trainer.drills.picture import Case, graded_layers, graded_sheets, open_sheets, sheet_data
+from trainer.drills.picture import Case, drawn, graded_layers, graded_sheets, open_sheets, sheet_data
 from trainer.library import shelf
 from trainer.library.skills import groups_of, skill_name
 from trainer.library.templatetags.sheet import points, verdict_word
@@ -133,7 +133,7 @@ def graded(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
         "what_if": case.asks_stations,
         "void": getattr(attempt, "void", None),
         "most": 1 if attempt.kind in {"stand", "threshold"} else 40,
-        "has_reference": any(shape["role"] == "reference" for shape in grade.body["shapes"]),
+        "drawn": drawn(grade.body),
     }
     return render(request, "drills/graded.html", context)
 

@@ -20,6 +20,11 @@ from trainer.library.drawing.sheet import mark_groups, paper_scale
 _PLAN = TypeAdapter(Plan)
 JUDGED = frozenset({"spare", "stand-allowed", "stand-refused"})
 """Marks that take the place of the station they are about."""
+SWITCHES = {
+    "seen": {"seen-once", "seen-twice", "unseen"},
+    "links": {"link", "link-blocked", "link-narrow", "link-long"},
+    "reference": {"reference", "reference-link"},
+}
 SAME_M = 0.002
 
 
@@ -77,13 +82,14 @@ def _sheets(plan: Plan, drawings: list[str]) -> list[dict[str, Any]]:
 
 def open_sheets(case: Case, units: str) -> list[dict[str, Any]]:
     """Each level with nothing on it but the given stations and the room that is asked for."""
-    return _sheets(
-        case.plan,
-        [
-            draw_plan(case.plan, i, stations=case.given, shapes=case.asked, name=f"l{i}", units=units)
-            for i in range(len(case.plan.levels))
-        ],
-    )
+    drawings = [
+        draw_plan(case.plan, i, stations=case.given, shapes=case.asked, name=f"l{i}", units=units)
+        for i in range(len(case.plan.levels))
+    ]
+    sheets = _sheets(case.plan, drawings)
+    for sheet in sheets:
+        sheet["given"] = sum(station.level == sheet["level"] for station in case.given)
+    return sheets
 
 
 def _same_spot(station: Station, shape: Shape) -> bool:
@@ -109,6 +115,12 @@ def graded_sheets(case: Case, stations: Sequence[Station], grade: dict[str, Any]
             for i in range(len(case.plan.levels))
         ],
     )
+
+
+def drawn(grade: dict[str, Any]) -> set[str]:
+    """What a grade's picture holds, by the switches that turn it on and off."""
+    roles = {shape["role"] for shape in grade["shapes"]}
+    return {name for name, of in SWITCHES.items() if roles & of}
 
 
 def graded_layers(case: Case, grade: dict[str, Any], units: str) -> list[dict[str, str]]:
@@ -145,4 +157,4 @@ def sheet_data(plan: Plan, first: int = 0, own: Sequence[Any] = ()) -> dict[str,
     return {"levels": levels, "first": first, "own": own}
 
 
-__all__ = ["Case", "graded_layers", "graded_sheets", "open_sheets", "shapes_of", "sheet_data"]
+__all__ = ["Case", "drawn", "graded_layers", "graded_sheets", "open_sheets", "shapes_of", "sheet_data"]
