@@ -33,8 +33,8 @@ def web_command(bind: str) -> list[str]:
 
 
 def worker_command() -> list[str]:
-    """One worker for all queued work."""
-    return [sys.executable, "manage.py", "worker"]
+    """One worker for all queued work, which makes way for the web process."""
+    return ["nice", "-n", "10", sys.executable, "manage.py", "worker"]
 
 
 class Stopped(Exception):
