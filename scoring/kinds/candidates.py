@@ -40,7 +40,7 @@ def candidates(place: Place, spaces: Sequence[str], count: int, rng: Random) -> 
     refused: dict[str, list[Candidate]] = {}
     for station in _spots(place, spaces, rng):
         found = stand(place, station)
-        if not found.firm or len(found.reasons) > 1:
+        if not found.firm or len({reason.fault for reason in found.reasons}) > 1:
             continue
         if found.allowed:
             allowed.append((station, found))

@@ -1,0 +1,124 @@
+from __future__ import annotations
+
+import contextlib
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+
+from scoring.drill import AnswerError
+from scoring.floor.stands import stand as standing
+from scoring.kinds.case import given_stations, place_of
+from tests.scoring.kinds.shipped import graded, like, sentences, standard, stored, tasks
+
+WHICH = ("stand-which-flat", "stand-which-stair", "stand-which-yard", "stand-which-attic")
+BEST = "stand-best-room"
+
+
+def key_answer(task: Any) -> dict[str, Any]:
+    return {"allowed": task.key["allowed"], "why": task.key["faults"]}
+
+
+@pytest.mark.parametrize("name", WHICH)
+def test_every_stand_of_a_case_has_the_verdict_that_the_engine_gives_with_room_to_spare(name: str) -> None:
+    for task in tasks(name, 3):
+        found = [standing(place_of(task, standard()), spot) for spot in given_stations(task)]
+        assert [n for n, one in enumerate(found, 1) if one.allowed] == task.key["allowed"]
+        assert all(one.firm for one in found)
+        assert all(len({reason.fault for reason in one.reasons}) <= 1 for one in found)
+
+
+@pytest.mark.parametrize("name", WHICH)
+def test_the_right_verdicts_with_the_right_reasons_earn_everything(name: str) -> None:
+    for task in tasks(name, 3):
+        grade = graded(task, key_answer(task))
+        assert (grade.credit, grade.verdict) == (pytest.approx(1.0), "holds")
+
+
+def test_a_right_verdict_for_another_reason_earns_part_and_names_the_right_one() -> None:
+    (task,) = tasks("stand-which-stair", 1)
+    answer = key_answer(task)
+    number, fault = next(iter(task.key["faults"].items()))
+    answer = {**answer, "why": {**answer["why"], number: "headroom" if fault != "headroom" else "legs"}}
+    grade = graded(task, answer)
+    mark = grade.marks[int(number) - 1]
+    assert mark.credit == pytest.approx(0.6)
+    assert grade.verdict == "look-again"
+    assert f"stand {number}" in mark.mend
+
+
+def test_allowing_a_stand_on_treads_fails_and_defers_to_local_codes() -> None:
+    task = next(t for t in tasks("stand-which-stair", 3) if "on-flight" in t.key["faults"].values())
+    number = next(int(n) for n, fault in task.key["faults"].items() if fault == "on-flight")
+    why = {n: fault for n, fault in task.key["faults"].items() if n != str(number)}
+    grade = graded(task, {"allowed": sorted([*task.key["allowed"], number]), "why": why})
+    mark = grade.marks[number - 1]
+    assert (grade.verdict, mark.credit) == ("fails", 0.0)
+    assert "treads" in mark.words
+    assert "no code check" in mark.mend
+
+
+def test_the_yard_asks_about_water_and_the_drive() -> None:
+    faults = {fault for task in tasks("stand-which-yard", 5) for fault in task.key["faults"].values()}
+    assert {"edge", "no-stand-zone"} <= faults
+
+
+@pytest.mark.parametrize("name", WHICH)
+def test_guessing_earns_about_the_floor_and_no_more(name: str) -> None:
+    (task,) = tasks(name, 1)
+    everyone = list(range(1, len(task.public["given"]) + 1))
+    assert graded(task, {"allowed": everyone}).credit <= task.guess_floor + 1e-9
+    assert graded(task, {"allowed": []}).credit <= task.guess_floor + 1e-9
+    assert task.guess_floor < 0.7
+
+
+def test_the_best_spot_holds_and_a_corner_of_the_room_does_not() -> None:
+    (task,) = tasks(BEST, 1)
+    level, x, y = task.key["best"]
+    best = graded(task, {"stations": [{"level": level, "x": x, "y": y}]})
+    assert best.verdict == "holds"
+    space = next(s for s in task.public["plan"]["levels"][level]["spaces"] if s["id"] == task.key["space"])
+    corner = graded(task, {"stations": [{"level": level, "x": space["outline"][0][0], "y": space["outline"][0][1]}]})
+    assert corner.verdict == "fails"
+    assert corner.credit < 0.5
+
+
+def test_the_task_names_the_room_and_nothing_of_the_answer() -> None:
+    (task,) = tasks(BEST, 1)
+    assert "{room}" not in task.public["task"]
+    assert task.public["asks"]["room"] in task.public["task"]
+    assert "best" not in task.public
+
+
+@pytest.mark.parametrize("name", [*WHICH, BEST])
+def test_a_task_that_was_stored_grades_the_same(name: str) -> None:
+    (task,) = tasks(name, 1)
+    answer: dict[str, Any] = {"allowed": [1, 2]}
+    if name == BEST:
+        level, x, y = task.key["best"]
+        answer = {"stations": [{"level": level, "x": x + 0.4, "y": y}]}
+    assert graded(stored(task), answer) == graded(task, answer)
+
+
+@pytest.mark.parametrize("name", WHICH)
+def test_no_two_marks_of_a_grade_say_the_same(name: str) -> None:
+    (task,) = tasks(name, 1)
+    for answer in ({"allowed": []}, key_answer(task)):
+        words = list(sentences(graded(task, answer)))
+        assert len(words) == len(set(words))
+
+
+@given(answer=like("allowed", "why"))
+@settings(max_examples=150, deadline=None)
+def test_whatever_comes_in_verdicts_are_graded_or_refused_in_words(answer: Any) -> None:
+    (task,) = tasks("stand-which-flat", 1)
+    with contextlib.suppress(AnswerError):
+        assert 0.0 <= graded(task, answer).credit <= 1.0
+
+
+@given(answer=like("stations"))
+@settings(max_examples=100, deadline=None)
+def test_whatever_comes_in_a_spot_is_graded_or_refused_in_words(answer: Any) -> None:
+    (task,) = tasks(BEST, 1)
+    with contextlib.suppress(AnswerError):
+        assert 0.0 <= graded(task, answer).credit <= 1.0

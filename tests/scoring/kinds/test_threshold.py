@@ -1,0 +1,106 @@
+from __future__ import annotations
+
+import contextlib
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+
+from scoring.drill import AnswerError
+from scoring.floor.plan import Station
+from scoring.kinds.case import place_of
+from scoring.kinds.threshold import offset
+from tests.scoring.kinds.shipped import graded, like, sentences, standard, stored, tasks
+
+NAMES = ("threshold-guest-house", "threshold-town-house")
+
+
+def best(task: Any) -> dict[str, Any]:
+    level, x, y = task.key["best"]
+    return {"level": level, "x": x, "y": y}
+
+
+def right(task: Any) -> dict[str, Any]:
+    return {"from": task.key["right"], "stations": [best(task)]}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_computed_answer_earns_everything(name: str) -> None:
+    for task in tasks(name, 4):
+        grade = graded(task, right(task))
+        assert (grade.credit, grade.verdict) == (pytest.approx(1.0), "holds"), task.seed
+
+
+def test_both_answers_come_up() -> None:
+    assert {task.key["right"] for name in NAMES for task in tasks(name, 6)} == {"inside", "door"}
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_free_circle_decides_and_is_never_near_its_limit(name: str) -> None:
+    limit, error = standard().threshold_circle_m, standard().placement_error_m
+    for task in tasks(name, 6):
+        gap = task.key["radius_m"] - limit
+        assert (gap > 0) == (task.key["right"] == "inside")
+        assert abs(gap) >= 0.5 * error
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_other_choice_fails_and_says_the_radius(name: str) -> None:
+    (task, *_) = tasks(name, 2)
+    other = "door" if task.key["right"] == "inside" else "inside"
+    grade = graded(task, {"from": other, "stations": [best(task)]})
+    assert grade.verdict == "fails"
+    assert f"{task.key['radius_m']:.2f} m" in grade.marks[0].words
+
+
+def test_distance_counts_from_the_wall_face_along_the_door_axis() -> None:
+    task = next(t for t in tasks("threshold-guest-house", 6) if t.key["right"] == "door")
+    place = place_of(task, standard())
+    found = offset(place, task.key["level"], task.key["space"], Station(**best(task)))
+    assert found is not None
+    assert found.aside_m == pytest.approx(0.0, abs=2e-3)
+    assert standard().threshold_min_m - 2e-3 <= found.out_m <= standard().threshold_max_m + 2e-3
+
+
+def test_farther_from_the_door_is_worth_less() -> None:
+    task = next(t for t in tasks("threshold-guest-house", 6) if t.key["right"] == "door")
+    place, spot = place_of(task, standard()), best(task)
+    here = offset(place, task.key["level"], task.key["space"], Station(**spot))
+    steps = [{**spot, axis: spot[axis] + sign * 1.0} for axis in ("x", "y") for sign in (1, -1)]
+    far = max(
+        (s for s in steps),
+        key=lambda s: getattr(offset(place, s["level"], task.key["space"], Station(**s)), "out_m", -9.0),
+    )
+    assert here is not None
+    grade = graded(task, {"from": "door", "stations": [far]})
+    spot_mark = next(mark for mark in grade.marks if mark.criterion == "spot")
+    assert spot_mark.credit < 0.5
+    assert spot_mark.mend
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_a_task_that_was_stored_grades_the_same(name: str) -> None:
+    (task,) = tasks(name, 1)
+    answer = {"from": "door", "stations": [{**best(task), "x": best(task)["x"] + 0.2}]}
+    assert graded(stored(task), answer) == graded(task, answer)
+
+
+def test_the_task_names_the_room_and_nothing_of_the_answer() -> None:
+    (task,) = tasks("threshold-guest-house", 1)
+    assert task.public["asks"]["room"] in task.public["task"]
+    assert not {"right", "radius_m", "best"} & set(task.public["asks"])
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_no_two_marks_of_a_grade_say_the_same(name: str) -> None:
+    (task,) = tasks(name, 1)
+    words = list(sentences(graded(task, {"from": "inside", "stations": [best(task)]})))
+    assert len(words) == len(set(words))
+
+
+@given(answer=like("from", "stations"))
+@settings(max_examples=150, deadline=None)
+def test_whatever_comes_in_is_graded_or_refused_in_words(answer: Any) -> None:
+    (task,) = tasks("threshold-guest-house", 1)
+    with contextlib.suppress(AnswerError):
+        assert 0.0 <= graded(task, answer).credit <= 1.0
