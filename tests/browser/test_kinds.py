@@ -8,7 +8,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.driving import KINDS, PHONE, Site
+from tests.browser.driving import KINDS, PHONE, Site, spot_on_screen
 from trainer.drills.models import Answer
 
 VERDICTS = re.compile("Holds|Look again|Fails")
@@ -24,6 +24,13 @@ def given_on(page: Page) -> list[int]:
     ]
 
 
+def tap_given(page: Page, number: int) -> None:
+    """Tap a given station where it is drawn."""
+    at = page.locator(f".sheet:visible .station[data-station='{number}']").get_attribute("transform") or ""
+    x, y = (float(v) / 100 for v in re.findall(r"-?[\d.]+", at))
+    page.touchscreen.tap(*spot_on_screen(page, x, -y))
+
+
 def middle(page: Page) -> None:
     """Add one station by its button."""
     page.get_by_role("button", name="Add").tap()
@@ -35,7 +42,7 @@ def fill_place(page: Page) -> None:
 
 def fill_join(page: Page) -> None:
     first = given_on(page)[0]
-    page.locator(f".sheet:visible .station[data-station='{first}'] .hit").tap(force=True)
+    tap_given(page, first)
     expect(page.locator(f"select[name='island-{first}']")).to_have_value("A")
     expect(page.locator(f".sheet:visible .station[data-station='{first}'] .island-letter")).to_have_text("A")
     for choice in page.locator("select[data-island]").all():
@@ -45,7 +52,7 @@ def fill_join(page: Page) -> None:
 
 def fill_thin(page: Page) -> None:
     first = given_on(page)[0]
-    page.locator(f".sheet:visible .station[data-station='{first}'] .hit").tap(force=True)
+    tap_given(page, first)
     expect(page.locator(f"input[name='remove'][value='{first}']")).to_be_checked()
     expect(page.locator(f".sheet:visible .station[data-station='{first}'] .bar")).to_be_attached()
 
@@ -127,5 +134,5 @@ def test_a_tap_on_the_sheet_leads_to_the_row_of_that_stand(site: Site) -> None:
     page = site.page(PHONE)
     site.start(page, "stand")
     first = given_on(page)[0]
-    page.locator(f".sheet:visible .station[data-station='{first}'] .hit").tap(force=True)
+    tap_given(page, first)
     assert page.evaluate("document.activeElement.name") == f"stand-{first}"

@@ -68,9 +68,13 @@ export class PlanSheet extends HTMLElement {
       if (ours && event.cancelable) event.preventDefault();
     };
     svg.addEventListener("touchstart", steer, { passive: false });
+    // Where the focus goes is decided here, not by where the paper was pressed.
+    svg.addEventListener("mousedown", (event) => event.preventDefault());
     svg.addEventListener("pointerdown", (event) => this.down(event, sheet));
     svg.addEventListener("pointermove", (event) => this.moved(event, sheet));
     svg.addEventListener("pointerup", (event) => this.up(event, sheet));
+    // After the mouse events that a tap brings along, so that whatever takes the focus keeps it.
+    svg.addEventListener("click", () => this.pick());
     svg.addEventListener("pointercancel", (event) => this.cancel(event, sheet));
     svg.addEventListener("wheel", (event) => this.wheel(event, sheet), { passive: false });
     // Not on the SVG itself: a browser makes an SVG element with a focus listener focusable.
@@ -340,10 +344,19 @@ export class PlanSheet extends HTMLElement {
       this.stations.select(this.stations.selected === press.index ? -1 : press.index);
       this.groupOf(press.index)?.focus({ preventScroll: true });
     } else if (!press.moved) {
-      const picked = press.given && new CustomEvent("pick", { detail: { number: Number(press.given.dataset.station) }, cancelable: true, bubbles: true });
-      if (picked && !this.dispatchEvent(picked)) return;
-      this.tap(...sheet.view.spotAt(event.clientX, event.clientY));
+      const spot = sheet.view.spotAt(event.clientX, event.clientY);
+      if (press.given) this.picked = { number: Number(press.given.dataset.station), spot };
+      else this.tap(...spot);
     }
+  }
+
+  /** A given station was tapped: somebody may take it as a choice, else it is a tap on the paper. */
+  pick() {
+    if (!this.picked) return;
+    const { number, spot } = this.picked;
+    this.picked = null;
+    const event = new CustomEvent("pick", { detail: { number }, cancelable: true, bubbles: true });
+    if (this.dispatchEvent(event)) this.tap(...spot);
   }
 
   tap(x, y) {
