@@ -40,12 +40,7 @@ $(VENV)/installed-check: requirements-check.txt $(VENV)/installed
 
 run: $(VENV)/installed
 	@export LEVELHEAD_DEMO=1; \
-	$(PY) manage.py migrate --verbosity 0; \
-	$(PY) manage.py library; \
-	$(PY) manage.py warm; \
-	$(PY) manage.py stock; \
-	$(PY) manage.py demo; \
-	exec $(PY) -m trainer.config.serve
+	$(PY) -m trainer.config.set_up && exec $(PY) -m trainer.config.serve
 
 test: $(VENV)/installed-check
 	$(PY) -m pytest -m "not proof" -n 2 --dist loadfile

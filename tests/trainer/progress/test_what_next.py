@@ -1,0 +1,60 @@
+"""What to practise next: what was never practised, then what went worst."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+
+from trainer.library.shelf import Entry, take_in
+from trainer.progress.catch_up import catch_up
+from trainer.progress.what_next import what_next
+
+pytestmark = pytest.mark.django_db
+
+NOW = datetime(2026, 3, 1, tzinfo=UTC)
+
+
+@pytest.fixture
+def shelf_of_three(entries: list[Entry]) -> None:
+    recipe = next(entry for entry in entries if entry.what == "recipe")
+    others = [entry for entry in entries if entry.what != "recipe"]
+    skills = {"aaa": ["D1"], "bbb": ["D2"], "ccc": ["E1"]}
+    made = [Entry("recipe", name, {**recipe.body, "name": name, "skills": codes}) for name, codes in skills.items()]
+    take_in([*others, *made], NOW)
+
+
+def next_name(person: Any) -> str:
+    catch_up()
+    recipe = what_next(person)
+    assert recipe is not None
+    return str(recipe.name)
+
+
+def test_a_new_person_begins_with_the_first(shelf_of_three: None, three: Any) -> None:
+    assert next_name(three.insider) == "aaa"
+
+
+def test_what_was_never_practised_comes_first(shelf_of_three: None, graded_row: Callable[..., Any], three: Any) -> None:
+    graded_row(three.insider, {"D1": 0.0, "D2": 0.0})
+    assert next_name(three.insider) == "ccc"
+
+
+def test_then_what_went_worst(shelf_of_three: None, graded_row: Callable[..., Any], three: Any) -> None:
+    graded_row(three.insider, {"D1": 0.9, "D2": 0.4, "E1": 0.6})
+    assert next_name(three.insider) == "bbb"
+
+
+def test_what_a_mate_did_counts_for_the_mate_alone(
+    shelf_of_three: None, graded_row: Callable[..., Any], three: Any
+) -> None:
+    graded_row(three.mate, {"D1": 0.9, "D2": 0.4, "E1": 0.6})
+    assert next_name(three.insider) == "aaa"
+    assert next_name(three.mate) == "bbb"
+    assert next_name(three.outsider) == "aaa"
+
+
+def test_an_empty_shelf_has_nothing_to_practise(three: Any) -> None:
+    assert what_next(three.insider) is None
