@@ -11,7 +11,7 @@ from django.urls import path
 from django.views.decorators.http import require_GET
 
 from trainer.library import shelf
-from trainer.library.drawing import draw_plan
+from trainer.library.drawing import draw_outline, draw_plan
 from trainer.library.patterns import samples
 from trainer.library.trial import trial_data
 
@@ -31,7 +31,7 @@ def places(request: HttpRequest) -> HttpResponse:
         plan = shelf.floor(name)
         rows.append({
             "plan": plan,
-            "svg": draw_plan(plan, 0, size_px=THUMB_PX, name=f"p{number}", units=_units(request)),
+            "svg": draw_outline(plan, 0, size_px=THUMB_PX, name=f"p{number}"),
             "rooms": sum(len(level.spaces) for level in plan.levels),
         })  # fmt: skip
     return render(request, "library/places.html", {"page": "drills", "places": rows})

@@ -91,6 +91,22 @@ def draw_plan(
     )  # fmt: skip
 
 
+def draw_outline(plan: Plan, level: int, *, size_px: int, name: str) -> str:
+    """One level in little: ground, walls and flights, to know a place by."""
+    west, south, east, north = extent(plan, level)
+    scale = paper_scale(plan, level, size_px)
+    edge = 0.04 * (east - west)
+    corners = (west - edge, -north - edge, east - west + 2 * edge, north - south + 2 * edge)
+    parts = [_defs(name, scale)] + [
+        _still(plan, level, name, "m", round(scale, 4), part) for part in ("ground", "walls")
+    ]
+    return pen.tag(
+        "svg", "".join(parts), xmlns="http://www.w3.org/2000/svg", class_="plan", role="img",
+        viewbox=" ".join(pen.number(v * pen.CM) for v in corners),
+        aria_label=f"Outline of {plan.title}, {plan.levels[level].name}",
+    )  # fmt: skip
+
+
 def paper_scale(plan: Plan, level: int, size_px: int | None = None) -> float:
     """Paper units per pixel of a sheet that is ``size_px`` wide."""
     west, _, east, _ = extent(plan, level)
@@ -127,6 +143,9 @@ def _still(plan: Plan, level: int, name: str, units: str, scale: float, part: st
     storey = plan.levels[level]
     if part == "ground":
         return pen.tag("g", walls.ground(storey, name), class_="layer ground-layer")
+    if part == "walls":
+        walls_only = pen.path(pen.region(walls.wall_region(plan, level)), "wall", fill_rule="evenodd")
+        return pen.tag("g", walls.flights(plan, level, scale) + walls_only, class_="layer fabric")
     if part == "fabric":
         wall = pen.path(pen.region(walls.wall_region(plan, level)), "wall", fill_rule="evenodd")
         return (
