@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from scoring.floor.bands import band, between
 from scoring.floor.links import SAME_HEIGHT_M, link
+from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.sight import Array
@@ -24,6 +25,7 @@ Group = tuple[int, float]
 """Stations of one level and one lens height."""
 
 
+@quiet
 def link_table(place: Place, stations: Sequence[Station], *, firm: bool = False) -> Array:
     """Which stations are linked: a symmetric 0/1 table (n, n), by the same rules as ``link``.
 

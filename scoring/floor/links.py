@@ -14,6 +14,7 @@ from collections.abc import Sequence
 from scoring.floor.bands import band
 from scoring.floor.findings import Link, LinkFault, Spot
 from scoring.floor.flights import apart_m, run_between, slope_walls
+from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.sight import Array, inside
@@ -26,6 +27,7 @@ OFFER_SHARE = 1.5
 """Pairs farther apart than this many times the longest link are not worth a line on the plan."""
 
 
+@quiet
 def link(place: Place, a: Station, b: Station, *, names: tuple[int, int] = (0, 1)) -> Link:
     """The sight from one station to another; ``names`` are their indices in the finding."""
     az, bz = place.lens_z(a), place.lens_z(b)

@@ -33,8 +33,8 @@ HAIR_M = 1e-6
 """Pieces thinner than twice this are rounding."""
 
 
-quiet = np.errstate(invalid="ignore")
-"""For functions that call GEOS: it raises the processor's flag on hairs that it handles well."""
+quiet = np.errstate(all="ignore")
+"""For functions that call GEOS: it raises the processor's flags on hairs that it handles well."""
 
 
 @quiet
