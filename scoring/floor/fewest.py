@@ -24,7 +24,7 @@ import numpy as np
 from scoring.floor.bound import anywhere
 from scoring.floor.cover import join
 from scoring.floor.demand import Bools, Ints
-from scoring.floor.findings import Link, Reference
+from scoring.floor.findings import Reference
 from scoring.floor.greedy import greedy
 from scoring.floor.links import link
 from scoring.floor.listing import TARGET, list_hash, listed_stands
@@ -74,11 +74,10 @@ def fewest(
     links, weak = _reference_links(offered, sights)
     if links is None:
         return _reference(place, stands, best, (), 0, 0, 0, NO_SET)
-    firm = _Firm(place, stands, offered, sights, strict=not weak)
+    exact = _ExactArea(offered, sights)
     first = prove(
         offered.likely(links.copy(), 0.0),
-        check=firm.check,
-        untrue=firm.untrue,
+        check=exact.check,
         limit_s=left(0.5),
         clock=clock,
         raising=True,
@@ -86,14 +85,14 @@ def fewest(
     )
     chosen, rounds, cut_short = first.chosen, first.rounds, False
     if chosen is None:
-        chosen, cut_short = greedy(offered.likely(links, MARGIN), firm.check, firm.untrue), True
+        chosen, cut_short = greedy(offered.likely(links, MARGIN), exact.check), True
     upper = len(chosen) if chosen else None
     bound = prove(
         offered.demand(sights.forgiving.copy()),
         at_most=None if upper is None else upper - 1,
         limit_s=left(0.9),
         clock=clock,
-        untrue=_untrue(place, stands, sights, lambda found: found.holds),
+        untrue=_untrue(place, stands, sights),
     )
     lower, rounds = bound.lower, rounds + bound.rounds
     cut_short = cut_short or bound.status == "limit"
@@ -108,17 +107,12 @@ def best_shares(place: Place, listed: Sequence[Station]) -> dict[str, float]:
     return best_of(place, views_of(place, listed))
 
 
-class _Firm:
-    """What an answer is held to: exact area, and links worked out one by one."""
+class _ExactArea:
+    """What an answer is held to: exact area."""
 
-    def __init__(
-        self, place: Place, stands: Sequence[Station], offered: Offer, sights: Sightings, *, strict: bool
-    ) -> None:
+    def __init__(self, offered: Offer, sights: Sightings) -> None:
         self._offered = offered
         self._order = np.argsort(offered.demand(sights.firm).alone_m2, axis=0, kind="stable")
-        self.untrue: Untrue | None = _untrue(
-            place, stands, sights, lambda found: found.fault is None and (found.firm or not strict)
-        )
 
     def check(self, chosen: Sequence[int]) -> Lack | None:
         """What is wrong when some floor is shown too little on exact area; its cut is the stands outside a largest
@@ -152,7 +146,7 @@ def _union(parts: Sequence[Any]) -> Any | None:
     return join(real) if real else None
 
 
-def _untrue(place: Place, stands: Sequence[Station], sights: Sightings, holds: Callable[[Link], bool]) -> Untrue | None:
+def _untrue(place: Place, stands: Sequence[Station], sights: Sightings) -> Untrue | None:
     """A test of the estimated links among an answer's stands; None when no link is estimated."""
     if not sights.guessed.any():
         return None
@@ -162,7 +156,7 @@ def _untrue(place: Place, stands: Sequence[Station], sights: Sightings, holds: C
         pairs = [(a, b) for a in chosen for b in chosen if a < b and sights.guessed[a, b]]
         for a, b in pairs:
             if (a, b) not in known:
-                known[a, b] = holds(link(place, stands[a], stands[b]))
+                known[a, b] = link(place, stands[a], stands[b]).holds
         return [pair for pair in pairs if not known[pair]]
 
     return false_ones
@@ -174,7 +168,7 @@ def _reference_links(offered: Offer, sights: Sightings) -> tuple[Bools | None, b
     everyone = np.ones(links.shape[0], dtype=bool)
     if not offered.demand(links).hopeless(everyone):
         return links.copy(), False
-    for wider in (sights.plain, sights.forgiving):
+    for wider in (sights.plain, sights.forgiving & ~sights.guessed):
         part = np.full(links.shape[0], -1)
         for k, island in enumerate(offered.demand(links).islands(range(links.shape[0]))):
             part[island] = k

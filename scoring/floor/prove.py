@@ -79,7 +79,6 @@ class _Program:
 
     demand: Demand
     fixed: Ints
-    at_most: int | None
     cuts: list[Ints] = field(default_factory=list)
     known: set[bytes] = field(default_factory=set)
 
@@ -108,9 +107,6 @@ class _Program:
             another = csr_matrix(demand.links.astype(float) - np.eye(n))
             rows.append(hstack([another, csr_matrix((n, cells))]))
             floor.append(np.zeros(n))
-        if self.at_most is not None:
-            rows.append(csr_matrix(-self.cost))
-            floor.append(np.array([-float(self.at_most)]))
         self.rows = vstack(rows).tocsr()
         self.floor = np.concatenate(floor)
         self.lean_from = cells + demand.rooms
@@ -250,7 +246,7 @@ class _Search:
 
     def run(self) -> Proof:
         demand = self.demand
-        program = _Program(demand, self.fixed, self.at_most)
+        program = _Program(demand, self.fixed)
         self.splitter = Splitter(demand)
         start = self.clock() if self.clock else 0.0
 
@@ -277,6 +273,8 @@ class _Search:
             if answer.status == 2:
                 return self._nothing(turn, program)
             lower = max(lower, _bound(answer))
+            if self.at_most is not None and lower > self.at_most:
+                return self._nothing(turn, program)
             if answer.x is None:
                 return Proof(None, lower, turn, len(program.cuts), "limit")
             chosen = np.flatnonzero(answer.x[: demand.stands] > 0.5).tolist()

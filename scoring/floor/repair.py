@@ -41,7 +41,7 @@ def join_islands(
     if every.size:
         best = stands[int(every[reach[every].min(axis=1).argmax()])]
         return Repair(joins, ((best.level, best.x, best.y),), True)
-    sights = place.keep(("sightings", stands), lambda: sightings(place, stands))
+    sights = place.keep(("sightings", stands), lambda: sightings(place, stands, settle=False))
     n, k = len(stands), len(joins)
     links = np.zeros((n + k, n + k), dtype=bool)
     links[:n, :n] = sights.forgiving
@@ -74,7 +74,7 @@ def _reach(
 ) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
     """The clearest link from each stand to each island [m], 0 without one; (stands, islands)."""
     n = len(stands)
-    sights = sightings(place, [*stands, *stations], settled_most=0)
+    sights = sightings(place, [*stands, *stations], settle=False)
     found = np.zeros((n, len(joins)))
     for k, island in enumerate(joins):
         for member in island:

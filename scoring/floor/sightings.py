@@ -1,8 +1,8 @@
 """Which of many stands may see each other: exact on one height, an upper estimate between heights.
 
-A link between two heights costs a sloping plane to work out. Of the tens of thousands of such pairs of a list
-hardly any matter, so here only what a pair cannot do without is asked of it; ``link`` settles the pairs that a
-solution stands on (see ``fewest``).
+A link between two heights costs a sloping plane to work out, and what the placement error may be worth there costs
+many. Of such pairs hardly any matter, so here only what a pair cannot do without is asked of it; ``link`` settles
+the pairs that a solution stands on (see ``fewest``).
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from numba import njit
 
 from scoring.floor.bands import band, walls
 from scoring.floor.demand import Bools, Floats, Ints
-from scoring.floor.findings import Link
+from scoring.floor.link_table import link_table
 from scoring.floor.links import link
 from scoring.floor.overlay import GRID_M
 from scoring.floor.place import Place
@@ -28,9 +28,6 @@ from scoring.floor.strips import strip
 LOOKS = 15
 """Points looked at along a line between two heights."""
 
-SETTLED_MOST = 6000
-"""Up to so many pairs between heights are worked out at once."""
-
 WIDE_M = 100.0
 """Clear width where nothing is known against it."""
 
@@ -40,7 +37,7 @@ class Sightings:
     """Link tables of a list of stands, (n, n) symmetric.
 
     ``firm``: holds with the placement error to spare; ``plain``: holds as drawn; ``forgiving``: holds with the
-    benefit of that error. Where ``guessed``, all are upper estimates.
+    benefit of that error. Where ``guessed``, ``forgiving`` is an upper estimate.
     """
 
     firm: Bools
@@ -49,8 +46,11 @@ class Sightings:
     guessed: Bools
 
 
-def sightings(place: Place, stands: Sequence[Station], *, settled_most: int = SETTLED_MOST) -> Sightings:
-    """The link tables of a list of stands on a place; up to ``settled_most`` pairs between heights are worked out."""
+def sightings(place: Place, stands: Sequence[Station], *, settle: bool = True) -> Sightings:
+    """The link tables of a list of stands on a place.
+
+    Without ``settle`` no pair between two heights is worked out, and all tables are upper estimates for them.
+    """
     n = len(stands)
     spare = 2.0 * place.standard.placement_error_m
     need = place.standard.link_strip_m
@@ -77,20 +77,17 @@ def sightings(place: Place, stands: Sequence[Station], *, settled_most: int = SE
             _within_level(place, here, on, z, at, reach, clear, guessed)
     _between_levels(place, level, z, at, apart <= longest + spare, clear, guessed)
     off = ~np.eye(n, dtype=bool)
-    sure = _settle(place, stands, np.argwhere(np.triu(guessed & (apart <= longest + spare))), settled_most)
     firm = (clear >= need + spare) & (apart <= longest - spare) & off
     plain = (clear >= need) & (apart <= longest) & off
     forgiving = plain.copy()
+    if settle:
+        plain = link_table(place, stands) > 0.0
+        firm = link_table(place, stands, firm=True) > 0.0
+        guessed &= ~plain
+        forgiving |= plain
     doubt = ~forgiving & (clear >= need - spare - 1e-9) & (clear > 0.0) & (apart <= longest + spare) & off
     forgiving |= doubt & guessed
-    for (i, j), found in sure.items():
-        guessed[i, j] = guessed[j, i] = False
-        firm[i, j] = firm[j, i] = found.fault is None and found.firm
-        plain[i, j] = plain[j, i] = found.fault is None
-        forgiving[i, j] = forgiving[j, i] = found.holds
     for i, j in np.argwhere(np.triu(doubt & ~guessed)):
-        if (i, j) in sure:
-            continue
         forgiving[i, j] = forgiving[j, i] = link(place, stands[i], stands[j]).holds
     return Sightings(firm, plain, forgiving, guessed)
 
@@ -112,13 +109,6 @@ def _widths(edges: Array, at: Array, reach: float) -> Array:
                 clear[i, j] = width
                 clear[j, i] = width
     return clear
-
-
-def _settle(place: Place, stands: Sequence[Station], pairs: Ints, most: int) -> dict[tuple[int, int], Link]:
-    """The pairs between heights, worked out when they are few enough; none otherwise."""
-    if len(pairs) > most:
-        return {}
-    return {(int(i), int(j)): link(place, stands[i], stands[j]) for i, j in pairs}
 
 
 def _within_level(
