@@ -10,6 +10,7 @@ from django.core.management import call_command
 from django_tasks_db.models import DBTaskResult
 
 from trainer.renders import stock
+from trainer.renders.models import Variation
 
 pytestmark = pytest.mark.django_db
 
@@ -33,7 +34,13 @@ def test_run_again_it_has_nothing_to_make(stocked: Any) -> None:
     assert DBTaskResult.objects.count() == 1
 
 
-def test_it_begins_nothing_after_its_time(stocked: Any) -> None:
+def test_it_begins_no_second_one_after_its_time(stocked: Any) -> None:
     assert run(now=9, within_s=0.0) == ""
     assert stock.count(stocked.address) == 3
     assert DBTaskResult.objects.count() == 1
+
+
+def test_the_first_of_every_recipe_is_made_however_long_it_takes(stocked: Any) -> None:
+    Variation.objects.all().delete()
+    assert run(now=9, within_s=0.0).count("Making") == 1
+    assert stock.count(stocked.address) == 1

@@ -20,14 +20,16 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: CommandParser) -> None:
         parser.add_argument("--now", type=int, default=stock.AT_ONCE, help="of each recipe at once (%(default)s)")
-        parser.add_argument("--within-s", type=float, default=240.0, help="begin no more after (%(default)s s)")
+        parser.add_argument(
+            "--within-s", type=float, default=60.0, help="begin no second one of any recipe after (%(default)s s)"
+        )
 
     def handle(self, *, now: int, within_s: float, **options: Any) -> None:
         until = monotonic() + within_s
         every = [basis(recipe.name) for recipe in recipes()]
         for wanted in range(1, now + 1):
             for made_of in every:
-                if stock.count(made_of.address) < wanted and monotonic() < until:
+                if stock.count(made_of.address) < wanted and (wanted == 1 or monotonic() < until):
                     self.stdout.write(f"Making variation {wanted} of {made_of.recipe.name} ...")
                     self.stdout.flush()
                     stock.make_ready(made_of, wanted, timezone.now(), at_most=1)
