@@ -104,7 +104,13 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     task = build(
         source,
         varied,
-        asks={"from": ["inside", "door"], "stations": {"least": 1, "most": 1}, "level": level, "space": space, "room": room},
+        asks={
+            "from": ["inside", "door"],
+            "stations": {"least": 1, "most": 1},
+            "level": level,
+            "space": space,
+            "room": room,
+        },
         key={
             "level": level,
             "space": space,

@@ -1,0 +1,110 @@
+"""What a grade says about floor: one mark for each room that has to be shown, one line about corners."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+from scoring.drill import Json, Mark, Shape
+from scoring.floor.findings import Cover
+from scoring.kinds.drawing import area, point
+from scoring.kinds.words import Names, spot
+
+
+def asked(covers: Sequence[Cover]) -> list[Cover]:
+    """The rooms whose floor has to be shown."""
+    return [cover for cover in covers if cover.asked]
+
+
+def floor_marks(covers: Sequence[Cover], names: Names, weight: float, reference: Json) -> list[Mark]:
+    """A mark for each room that has to be shown; together they weigh ``weight``."""
+    rooms = asked(covers)
+    return [_floor_mark(cover, names, weight / len(rooms), reference) for cover in rooms]
+
+
+def _floor_mark(cover: Cover, names: Names, weight: float, reference: Json) -> Mark:
+    room = names.room(cover.level, cover.space)
+    value, limit = 100.0 * cover.share, 100.0 * cover.target_share
+    short = cover.share < cover.target_share - 1e-9
+    figure, target = percent(value, limit)
+    words = f"{figure} of the floor of {room} is seen."
+    mend = ""
+    shapes: list[Shape] = []
+    if short and cover.holds:
+        words = f"{figure} of the floor of {room} is seen, within a hand's width of the {target} asked for."
+    elif short:
+        words = f"{figure} of the floor of {room} is seen; {target} is asked for."
+        mend, shapes = _floor_mend(cover, room, reference)
+    shapes = [*(area("unseen", cover.level, piece) for piece in cover.unseen), *shapes]
+    if cover.worst_unseen is not None and not cover.holds:
+        shapes.append(point("unseen", cover.level, cover.worst_unseen, f"{unseen_m2(cover):.1f} m²"))
+    return Mark(
+        criterion="floor",
+        title=f"Floor of {room}",
+        credit=1.0 if cover.holds else min(1.0, cover.share / cover.target_share),
+        weight=weight,
+        value=value,
+        limit=limit,
+        unit="%",
+        words=words,
+        mend=mend,
+        shapes=tuple(shapes),
+        firm=not (short and cover.holds),
+    )
+
+
+def _floor_mend(cover: Cover, room: str, reference: Json) -> tuple[str, list[Shape]]:
+    """The reference stand that shows most of this room, as the change that would mend it."""
+    key = f"{cover.level}/{cover.space}"
+    shares: list[float] = [shows.get(key, 0.0) for shows in reference["shows"]]
+    if not shares or max(shares) <= 0.0:
+        return f"No allowed stand shows much of {room}; leave its door fully open.", []
+    best = max(range(len(shares)), key=shares.__getitem__)
+    level, x, y = reference["stations"][best]
+    words = f"A station at {spot(x, y)} alone would show {100.0 * shares[best]:.0f} % of {room}."
+    return words, [point("missing", level, (x, y))]
+
+
+def percent(value: float, limit: float) -> tuple[str, str]:
+    """Two percentages with as many digits as tell them apart."""
+    digits = 0 if f"{value:.0f}" != f"{limit:.0f}" else 1
+    return f"{value:.{digits}f} %", f"{limit:.{digits}f} %"
+
+
+def unseen_m2(cover: Cover) -> float:
+    """Floor of a room that nobody sees [m²]."""
+    return max(0.0, cover.floor_m2 - cover.seen_m2)
+
+
+def corner_mark(covers: Sequence[Cover], names: Names) -> Mark | None:
+    """How many corners are seen with both their walls; told, never judged. None in a place without corners."""
+    rooms = asked(covers)
+    corners = [corner for cover in rooms for corner in cover.corners]
+    if not corners:
+        return None
+    whole = sum(corner.stubs == 2 for corner in corners)
+    missed = {cover.space: sum(corner.stubs < 2 for corner in cover.corners) for cover in rooms}
+    words = f"{whole} of {len(corners)} corners are seen with both their walls."
+    if whole < len(corners):
+        most = max(rooms, key=lambda cover: missed[cover.space])
+        words = f"{words} Most of the others are in {names.room(most.level, most.space)}."
+    shapes = [
+        point("unseen", cover.level, corner.at) for cover in rooms for corner in cover.corners if corner.stubs == 0
+    ]
+    return Mark("corners", "Corners", 1.0, 0.0, float(whole), float(len(corners)), "", words, "", tuple(shapes))
+
+
+def unseen_rooms(covers: Sequence[Cover]) -> list[Cover]:
+    """The rooms that miss their target."""
+    return [cover for cover in asked(covers) if not cover.holds]
+
+
+def shows(seen: Mapping[tuple[int, str], float], floors: Mapping[tuple[int, str], float]) -> dict[str, float]:
+    """Shares of floor seen, by "level/space", from areas [m²]."""
+    return {
+        f"{level}/{space}": area_m2 / floors[level, space]
+        for (level, space), area_m2 in seen.items()
+        if floors[level, space] > 0.0
+    }
+
+
+__all__ = ["asked", "corner_mark", "floor_marks", "percent", "shows", "unseen_m2", "unseen_rooms"]
