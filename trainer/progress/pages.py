@@ -10,11 +10,11 @@ from django.shortcuts import render
 from django.urls import path
 from django.views.decorators.http import require_GET
 
-from trainer.drills.models import Attempt
+from trainer.drills.models import Attempt, Entry
 from trainer.library.skills import skill_name
 from trainer.people.access import own
-from trainer.progress.catch_up import catch_up
-from trainer.progress.models import Record
+from trainer.progress.catch_up import RECORDS, catch_up
+from trainer.progress.models import Cursor, Record
 from trainer.progress.what_next import what_next
 
 LAST = 3
@@ -26,7 +26,7 @@ def today(request: HttpRequest) -> HttpResponse:
     """The first page: what this is, and one thing to do."""
     context: dict[str, Any] = {"page": "today"}
     if request.user.is_authenticated:
-        catch_up()
+        _keep_up()
         mine = own(Attempt.objects.all(), request.user)
         context |= {
             "open": mine.filter(answer__isnull=True, void__isnull=True).order_by("-issued_at").first(),
@@ -41,13 +41,20 @@ def today(request: HttpRequest) -> HttpResponse:
 @require_GET
 def record(request: HttpRequest) -> HttpResponse:
     """One's own record per skill, and the graded attempts behind it."""
-    catch_up()
+    _keep_up()
     rows = [
         {"name": skill_name(row.skill), "n": row.n, "mean": row.mean_credit, "last_at": row.last_at}
         for row in own(Record.objects.all(), request.user).order_by("skill")
     ]
     attempts = _graded(own(Attempt.objects.all(), request.user))[:BOOK]
     return render(request, "progress/record.html", {"page": "record", "rows": rows, "attempts": attempts})
+
+
+def _keep_up() -> None:
+    """Fold what is new in the ledger; look first, so that a page takes the writers' turn only when there is some."""
+    folded = Cursor.objects.filter(name=RECORDS).values_list("entry", flat=True).first() or 0
+    if Entry.objects.filter(pk__gt=folded).exists():
+        catch_up()
 
 
 def _graded(attempts: Any) -> Any:

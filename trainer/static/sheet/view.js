@@ -41,7 +41,7 @@ export class View {
       // Where the margin has become narrow on the screen there is room for one row of figures only.
       this.still.classList.toggle("small", unit > 1.3 * Number(this.svg.dataset.scale));
       // Hatching keeps about its pitch on the screen, in steps of two so that it does not swim.
-      const step = 2 ** Math.round(Math.log2(unit / Number(this.svg.dataset.scale)));
+      const step = 2 ** Math.round(Math.log2(unit / Number(this.svg.dataset.scale)) - 0.25);
       for (const [pattern, turn] of this.textures) pattern.setAttribute("patternTransform", `${turn} scale(${step})`.trim());
       for (const name of this.still.querySelectorAll(".room")) {
         const room = Number(name.dataset.wide) / unit;
