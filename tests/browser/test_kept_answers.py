@@ -71,6 +71,21 @@ def test_a_draft_is_there_again_after_a_reload(site: Site, tap_plan: Callable[..
     assert stations_of(page) == before
 
 
+def test_a_case_that_is_still_being_made_is_waited_for(site: Site) -> None:
+    from trainer.renders.models import Variation
+
+    site.awaited.append("503 (Service Unavailable)")
+    recipe = site.stock("place")
+    Variation.objects.all().delete()
+    page = site.page(PHONE)
+    page.goto(f"{site.url}/drills/")
+    page.locator(f"form[action$='/{recipe}/start/'] button").tap()
+    expect(page.get_by_text("This page tries again by itself.")).to_be_visible()
+    site.stock("place")
+    page.wait_for_selector("html[data-ready]", state="attached")
+    assert Attempt.objects.count() == 1
+
+
 def test_two_taps_never_make_two_attempts_or_two_answers(site: Site, tap_plan: Callable[..., None]) -> None:
     page = site.page()
     recipe = site.stock("place")

@@ -39,5 +39,12 @@ addEventListener("pageshow", () => {
   }
 });
 
+// A case that is being made: ask again in a while, as often as the page stays open.
+const again = document.querySelector("form[data-again]");
+if (again) {
+  for (const one of document.querySelectorAll("[data-live]")) one.hidden = false;
+  setTimeout(() => again.requestSubmit(), Number(again.dataset.again));
+}
+
 sendKept();
 document.documentElement.dataset.everywhere = "";
