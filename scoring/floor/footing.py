@@ -13,6 +13,7 @@ from scoring.floor.bands import Band, open_floors, walls, welded
 from scoring.floor.findings import Spot
 from scoring.floor.overlay import join, less, quiet
 from scoring.floor.place import Place
+from scoring.floor.plan import DOOR_LINE_USES
 from scoring.floor.shapes import Room, the
 
 TOUCH_M = 1e-5
@@ -106,4 +107,10 @@ def free_circle(place: Place, level: int, space_id: str) -> tuple[float, Spot]:
     return place.keep(("circle", level, space_id), make)
 
 
-__all__ = ["Named", "free_circle", "named", "standing_floor", "what_at"]
+def from_door_line(place: Place, level: int, space_id: str) -> bool:
+    """Whether a room is too tiny to stand in, so that it is taken from its door line. KeyError for no such room."""
+    use = place.plan.space(level, space_id).use
+    return use in DOOR_LINE_USES and free_circle(place, level, space_id)[0] < place.standard.threshold_circle_m
+
+
+__all__ = ["Named", "free_circle", "from_door_line", "named", "standing_floor", "what_at"]

@@ -2,7 +2,8 @@
 
 A grid over the floor on which the legs fit, and the spots that an operator would think of first: on door axes,
 in the middle of rooms, at bends and corners, at the foot and the head of flights. Each is allowed by the
-standard as it stands, without the benefit of the placement error. Counts from different lists never compare.
+standard as it stands, without the benefit of the placement error, and none is inside a room that is too tiny to
+stand in. Counts from different lists never compare.
 """
 
 from __future__ import annotations
@@ -15,7 +16,7 @@ import shapely
 from numpy.typing import NDArray
 
 from scoring.drill import content_hash
-from scoring.floor.footing import free_circle, standing_floor
+from scoring.floor.footing import free_circle, from_door_line, standing_floor
 from scoring.floor.place import Place
 from scoring.floor.plan import NO_STAND_USES, FlightEnd, Station
 from scoring.floor.shapes import Room
@@ -72,7 +73,13 @@ def _sorted(stands: list[Station]) -> tuple[Station, ...]:
 
 
 def _allowed(place: Place, spots: list[Station]) -> list[Station]:
-    return [s for s in spots if all(gap.spare >= 0.0 for gap in strict(place, s))]
+    return [s for s in spots if all(gap.spare >= 0.0 for gap in strict(place, s)) and not _in_tiny_room(place, s)]
+
+
+def _in_tiny_room(place: Place, station: Station) -> bool:
+    """Whether a spot is inside a room that is taken from its door line."""
+    room = place.room(station)
+    return room is not None and from_door_line(place, station.level, room.space.id)
 
 
 def _thinned(spots: list[Station], taken: Sequence[Station]) -> list[Station]:
@@ -107,7 +114,7 @@ def _grid(place: Place, spacing_m: float) -> list[Station]:
     spots = []
     for level, storey in enumerate(place.storeys):
         for room in storey.rooms:
-            if room.space.use in NO_STAND_USES:
+            if room.space.use in NO_STAND_USES or from_door_line(place, level, room.space.id):
                 continue
             free = _free(place, level, room)
             if free.is_empty:

@@ -53,6 +53,10 @@ OUTDOOR_USES = frozenset({"balcony", "terrace", "yard", "path", "drive", "road",
 NO_STAND_USES = frozenset({"drive", "road", "pool"})
 """Never a tripod here, whatever can be seen from it."""
 
+DOOR_LINE_USES = frozenset({"bath", "wc", "closet", "utility", "store"})
+"""Rooms that are taken from their door line when they are too tiny to stand in; a narrow hall is not, one stands in
+its middle."""
+
 OpeningKind = Literal["door", "passage", "window", "glass"]
 WALK_KINDS = frozenset({"door", "passage"})
 """Openings that one can walk through; only these carry a sight link."""
@@ -220,6 +224,6 @@ class Station:
 
 
 __all__ = [
-    "NO_STAND_USES", "OUTDOOR_USES", "OUTSIDE", "REACH_M", "WALK_KINDS", "Edge", "Flight", "FlightEnd", "Leaf",
-    "Level", "Opening", "Plan", "Point", "Ring", "Segment", "Slope", "Space", "Station", "Thing",
+    "DOOR_LINE_USES", "NO_STAND_USES", "OUTDOOR_USES", "OUTSIDE", "REACH_M", "WALK_KINDS", "Edge", "Flight",
+    "FlightEnd", "Leaf", "Level", "Opening", "Plan", "Point", "Ring", "Segment", "Slope", "Space", "Station", "Thing",
 ]  # fmt: skip

@@ -53,6 +53,8 @@ CRITERIA = {
 }
 LIMIT_S = 12.0
 """How long the proof of a reference may take; its gap is stored when it takes longer."""
+SHOWN_LEAST = 0.3
+"""A room of which all allowed stands together show less is no room to be graded on."""
 LISTED = 160
 """Stands on the list of a variation's reference: enough to choose from, few enough for a proof in seconds."""
 
@@ -69,6 +71,9 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     reference = fewest(place, limit_s=setting(recipe, "limit_s", LIMIT_S), target_stands=LISTED)
     if not reference.stations:
         raise Unfit(f"seed {seed}: no set of stations meets the standard ({reference.gap_note})")
+    hidden = [space for space, share in reference.best_share.items() if share < SHOWN_LEAST]
+    if hidden:
+        raise Unfit(f"seed {seed}: no allowed stand shows {', '.join(hidden)}")
     key = {"reference": reference_json(place, reference), "circles": rooms.circles(place)}
     task = build(
         source,

@@ -10,7 +10,7 @@ from shapely.geometry import Point, Polygon
 
 from scoring.drill import Json, Mark
 from scoring.floor.findings import Cover, Stand
-from scoring.floor.footing import free_circle
+from scoring.floor.footing import free_circle, from_door_line
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.kinds.drawing import point, station_point
@@ -29,13 +29,13 @@ def circles(place: Place) -> dict[str, float]:
     }
 
 
-def tiny(place: Place, radii: Mapping[str, float]) -> list[tuple[int, str]]:
+def tiny(place: Place) -> list[tuple[int, str]]:
     """Rooms to be shown whose free circle is smaller than the standard's: taken from the door line."""
     return [
         (number, space.id)
         for number, level in enumerate(place.plan.levels)
         for space in level.spaces
-        if space.cover and radii.get(f"{number}/{space.id}", 9.0) < place.standard.threshold_circle_m
+        if space.cover and from_door_line(place, number, space.id)
     ]
 
 
@@ -48,7 +48,7 @@ def tiny_marks(
     weight: float,
 ) -> list[Mark]:
     """One mark for each tiny room: shown, and not stood in."""
-    small = tiny(place, radii)
+    small = tiny(place)
     return [_tiny_mark(place, room, placed, stands, covers, radii, weight / len(small)) for room in small]
 
 
@@ -107,7 +107,7 @@ def features(place: Place) -> Features:
     """The features of a place."""
     spaces = [space for level in place.plan.levels for space in level.spaces if space.cover]
     inner = sum(_inner_corners(Polygon(space.outline)) for space in spaces)
-    return Features(len(spaces), len(place.plan.flights), len(tiny(place, circles(place))), inner)
+    return Features(len(spaces), len(place.plan.flights), len(tiny(place)), inner)
 
 
 def _inner_corners(shape: Polygon) -> int:

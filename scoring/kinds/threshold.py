@@ -25,7 +25,7 @@ from scoring.drill import Grade, Json, KindName, Mark, Recipe, Shape, Task, Unfi
 from scoring.floor.cover import floor_seen
 from scoring.floor.footing import free_circle
 from scoring.floor.place import Place
-from scoring.floor.plan import Plan, Station
+from scoring.floor.plan import DOOR_LINE_USES, Plan, Station
 from scoring.floor.shapes import Hole
 from scoring.floor.stands import stand
 from scoring.kinds.answers import choice, fields, read_stations
@@ -153,7 +153,7 @@ def _chosen(place: Place, spaces: Sequence[str], seed: int) -> tuple[int, str]:
         for number, storey in enumerate(place.storeys)
         for room in storey.rooms
         if room.space.cover
-        and not room.space.outdoor
+        and room.space.use in DOOR_LINE_USES
         and room.polygon.area <= SMALL_M2
         and (not spaces or room.space.id in spaces)
         and doors(place, number, room.space.id)
