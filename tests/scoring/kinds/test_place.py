@@ -1,0 +1,166 @@
+from __future__ import annotations
+
+import contextlib
+from dataclasses import replace
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+
+from scoring.drill import AnswerError, Task, Unfit
+from scoring.floor.invent import fingerprint, invent
+from scoring.floor.plan import Plan
+from scoring.floor.turn import turned
+from scoring.kinds import kind
+from tests.scoring.kinds.shipped import graded, like, parts, sentences, standard, stored, tasks
+
+STUDIO = "place-studio"
+
+
+def studio() -> Task:
+    return tasks(STUDIO, 1)[0]
+
+
+def reference(task: Task) -> list[dict[str, Any]]:
+    return [{"level": level, "x": x, "y": y} for level, x, y in task.key["reference"]["stations"]]
+
+
+def test_the_reference_passes_its_own_grade() -> None:
+    grade = graded(studio(), {"stations": reference(studio())})
+    assert grade.verdict in ("holds", "look-again")
+    assert grade.credit > 0.95
+    assert not [mark.words for mark in grade.marks if mark.criterion in ("floor", "link", "stand") and mark.credit < 1]
+
+
+def test_the_reference_lies_between_its_bounds() -> None:
+    bounds = studio().key["reference"]
+    assert bounds["anywhere"] <= bounds["upper"]
+    assert bounds["lower"] <= bounds["upper"] == len(bounds["stations"])
+
+
+def test_an_empty_sheet_earns_nothing_and_is_told_what_the_reference_uses() -> None:
+    grade = graded(studio(), {"stations": []})
+    assert (grade.verdict, grade.credit) == ("fails", pytest.approx(0.0, abs=0.05))
+    assert str(studio().key["reference"]["upper"]) in grade.summary
+
+
+def test_leaving_out_a_station_costs_and_names_what_is_missing() -> None:
+    spots = reference(studio())
+    whole = graded(studio(), {"stations": spots}).credit
+    for left_out in range(len(spots)):
+        grade = graded(studio(), {"stations": spots[:left_out] + spots[left_out + 1 :]})
+        assert grade.credit < whole
+        assert any(mark.mend for mark in grade.marks)
+
+
+def test_a_station_more_never_lowers_the_floor_that_is_credited() -> None:
+    spots = reference(studio())
+
+    def floor(count: int) -> float:
+        marks = graded(studio(), {"stations": spots[:count]}).marks
+        return sum(mark.credit * mark.weight for mark in marks if mark.criterion == "floor")
+
+    credits = [floor(count) for count in range(len(spots) + 1)]
+    assert credits == sorted(credits)
+
+
+def test_the_public_part_says_nothing_of_the_reference() -> None:
+    task = studio()
+    assert not {"reference", "best_share", "circles"} & set(task.public)
+    assert task.public["given"] == []
+
+
+def test_a_task_that_was_stored_grades_the_same() -> None:
+    answer = {"stations": reference(studio())[:2]}
+    assert graded(stored(studio()), answer) == graded(studio(), answer)
+
+
+def test_other_names_for_the_rooms_change_no_credit() -> None:
+    task = studio()
+    plan = task.public["plan"]
+    levels = [
+        {**level, "spaces": [{**space, "name": f"Chamber {n}"} for n, space in enumerate(level["spaces"], 1)]}
+        for level in plan["levels"]
+    ]
+    renamed = replace(task, public={**task.public, "plan": {**plan, "levels": levels}})
+    answer = {"stations": reference(task)[:3]}
+    assert graded(renamed, answer).credit == graded(task, answer).credit
+
+
+def test_no_two_marks_of_a_grade_say_the_same() -> None:
+    for count in range(3):
+        words = list(sentences(graded(studio(), {"stations": reference(studio())[:count]})))
+        assert len(words) == len(set(words))
+
+
+def test_weights_make_one_whole_and_every_mark_that_counts_says_something() -> None:
+    grade = graded(studio(), {"stations": reference(studio())[:1]})
+    assert sum(mark.weight for mark in grade.marks) == pytest.approx(1.0)
+    assert all(mark.words and mark.title for mark in grade.marks)
+
+
+def test_guessing_is_worth_the_guessing_floor_and_less_than_knowing() -> None:
+    assert 0.0 <= studio().guess_floor < 0.8
+
+
+def test_variations_are_not_turned_or_mirrored_copies() -> None:
+    _, plan, _ = parts(STUDIO)
+    assert fingerprint(turned(plan, 1, True)) == fingerprint(plan)
+    prints = {fingerprint(_invented(plan, seed)) for seed in range(1, 13)}
+    assert len(prints) == 12
+
+
+def _invented(plan: Plan, seed: int) -> Plan:
+    return invent(plan, seed)
+
+
+def test_variations_differ_in_what_the_reference_needs() -> None:
+    found = tasks(STUDIO, 5)
+    assert len({(t.key["reference"]["upper"], t.key["reference"]["lower"], t.fingerprint) for t in found}) == 5
+    assert len({t.key["reference"]["upper"] for t in found}) > 1
+
+
+@pytest.mark.proof
+def test_of_two_hundred_variations_at_least_half_differ_in_count_or_islands() -> None:
+    """A variation differs when its reference count, bound or the way its links join differs from all before it."""
+    recipe, plan, kit = parts(STUDIO)
+    seen: set[Any] = set()
+    differing = 0
+    made = 0
+    for seed in range(1, 401):
+        try:
+            task = kind("place").make(recipe, plan, kit, standard(), seed)
+        except Unfit:
+            continue
+        made += 1
+        ref = task.key["reference"]
+        links = tuple(sorted(tuple(sorted(link)) for link in ref["links"]))
+        differing += (ref["upper"], ref["lower"], links) not in seen
+        seen.add((ref["upper"], ref["lower"], links))
+        if made == 200:
+            break
+    assert made == 200
+    assert differing >= 100
+
+
+@given(answer=like("stations"))
+@settings(max_examples=120, deadline=None)
+def test_whatever_comes_in_is_graded_or_refused_in_words(answer: Any) -> None:
+    with contextlib.suppress(AnswerError):
+        assert 0.0 <= graded(studio(), answer).credit <= 1.0
+
+
+@pytest.mark.parametrize(
+    "stations",
+    [
+        "none",
+        [{"level": 9, "x": 0, "y": 0}],
+        [{"level": 0, "x": float("nan"), "y": 0}],
+        [{"level": 0, "x": 1e308, "y": 0}],
+        [{"level": 0, "x": 0, "y": 0, "z": 1}],
+        [{"level": 0, "x": 0, "y": 0}] * 61,
+    ],
+)
+def test_what_cannot_be_read_is_refused_with_its_place(stations: Any) -> None:
+    with pytest.raises(AnswerError, match="stations"):
+        graded(studio(), {"stations": stations})
