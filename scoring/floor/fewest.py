@@ -34,7 +34,7 @@ from scoring.floor.plan import Station
 from scoring.floor.prove import SOLVER, Lack, Untrue, prove
 from scoring.floor.sightings import Sightings, sightings
 
-MARGIN = 0.03
+MARGIN = 0.01
 """Without a proof, a set is looked for with this share of each floor to spare."""
 
 UNWATCHED = 4.0

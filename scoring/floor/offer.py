@@ -24,6 +24,9 @@ CELLS = 140
 CELL_LEAST_M, CELL_MOST_M = 0.15, 0.7
 """... but none smaller or larger than this [m]."""
 
+SPARE_SHARE = 0.3
+"""A margin takes no more than this share of what the stands could show beyond the target."""
+
 SPECK_M2 = 1e-7
 
 Views = Sequence[dict[SpaceKey, shapely.Geometry]]
@@ -52,7 +55,9 @@ class Offer:
         floor = np.bincount(self.room, weights=self.area_m2, minlength=len(self.keys))
         likely = Demand(seen, self.area_m2, self.room, self.target_m2, links)
         most = likely.shown_m2(range(likely.stands))
-        target = np.minimum(self.target_m2 + margin * floor, most * (1.0 - 1e-9))
+        # Never all that the stands have left to give: the last of it takes nearly every stand there is.
+        spare = np.minimum(margin * floor, SPARE_SHARE * np.maximum(most - self.target_m2, 0.0))
+        target = np.minimum(self.target_m2 + spare, most * (1.0 - 1e-9))
         return Demand(seen, self.area_m2, self.room, target, links)
 
     def shown_m2(self, chosen: Sequence[int], room: int) -> float:
