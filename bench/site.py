@@ -146,6 +146,8 @@ def at_once(port: int, visits: list[dict[str, Any]]) -> dict[str, list[float]]:
                 ("page", "GET", "/account/password/forgotten/", None),
                 ("answer", "PUT", f"/api/attempts/{attempt}/answer/", body),
             ):
+                # A line of its own for each request: the server ends those that were silent for a while.
+                line.close()
                 begun = time.perf_counter()
                 line.request(method, where, sent, headers)
                 reply = line.getresponse()

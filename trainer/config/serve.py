@@ -6,6 +6,7 @@ it is stopped or when the web process ends.
 
 from __future__ import annotations
 
+import http.client
 import os
 import signal
 import socket
@@ -90,15 +91,20 @@ def port_is_free(host: str, port: int) -> bool:
 
 
 def wait_for(web: Child, host: str, port: int) -> bool:
-    """Wait until the web process takes connections; False when it ended or took too long."""
+    """Wait until the web process gives a reply, whatever it says; False when it ended or took too long."""
     until = time.monotonic() + WAIT_FOR_WEB_S
     reach = {"0.0.0.0": "127.0.0.1", "::": "::1"}.get(host, host)  # noqa: S104 - compared, not bound
     while web.poll() is None and time.monotonic() < until:
+        line = http.client.HTTPConnection(reach, port, timeout=WAIT_FOR_WEB_S)
         try:
-            with socket.create_connection((reach, port), timeout=1):
-                return True
-        except OSError:
+            line.request("GET", "/")
+            line.getresponse()
+        except (OSError, http.client.HTTPException):
             time.sleep(0.1)
+        else:
+            return True
+        finally:
+            line.close()
     return False
 
 
