@@ -28,6 +28,7 @@ For every shipped floor, with the first kit of scenarios/kits and the house stan
   its links where the floor allows it. *L*: no set of listed stands that meets the standard, its benefit on links
   included, is smaller. *Anywhere*: no set of stations at all is smaller.
 - *Proven* where U = L. Elsewhere the last column says why not.
+- L does not include what the placement error may be worth to a floor that misses its target by a hair.
 - *Seconds* are processor seconds of one core, list and sight included; the search had a limit of {limit:.0f}.
 
 | Floor | Stands | U | L | Anywhere | Proven | Rounds | Seconds | Gap |

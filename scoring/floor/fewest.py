@@ -5,8 +5,9 @@ Two problems over one named list of stands (``listing``)::
     U  the reference     firm links (the placement error to spare), targets on exact area, every stand allowed
     L  the lower bound   links with the benefit of the placement error, cells counted at their most (``demand``)
 
-Whatever meets the standard from listed stands meets the demand of L too, benefit included, so no such set has
-fewer than L stations. U asks for more than the standard does, so U >= L; where they are equal the reference is
+Whatever meets the standard from listed stands meets the demand of L too, so no such set has fewer than L stations:
+links count with their benefit there. The benefit of a floor that misses its target by a hair is not in L; a set that
+passes on that alone may be smaller. U asks for more than the standard does, so U >= L; where they are equal the reference is
 proven. Where not, a gap may be real (fewer stations would do on links that hang on a few centimetres) or left by
 a search that was cut short; ``gap_note`` says which. Stands off the list are bounded by ``bound`` alone.
 
