@@ -8,6 +8,7 @@ from collections.abc import Callable
 import pytest
 from playwright.sync_api import Page, expect
 
+from tests.browser.axe import faults_of
 from tests.browser.driving import KINDS, PHONE, Site, spot_on_screen
 from trainer.drills.models import Answer
 
@@ -82,6 +83,7 @@ FILL: dict[str, Callable[[Page], None]] = {
 def test_it_goes_from_the_sheet_to_a_grade_with_marks_on_the_sheet(site: Site, kind: str) -> None:
     page = site.page(PHONE)
     site.start(page, kind)
+    assert faults_of(page) == []
     page.get_by_role("button", name="Answer").tap()
     missing = page.locator("[data-status]")
     if kind != "thin":
@@ -98,6 +100,7 @@ def test_it_goes_from_the_sheet_to_a_grade_with_marks_on_the_sheet(site: Site, k
     page.get_by_role("button", name="Fairly sure").tap()
     page.wait_for_url("**/grade/")
     expect(page.locator(".verdict .word")).to_have_text(VERDICTS)
+    assert faults_of(page) == []
     assert page.locator(".mark").count() >= 1
     assert page.locator("[data-show]").count() >= 1
     assert Answer.objects.get().attempt.kind == kind
