@@ -6,10 +6,11 @@ Two problems over one named list of stands (``listing``)::
     L  the lower bound   links with the benefit of the placement error, cells counted at their most (``demand``)
 
 Whatever meets the standard from listed stands meets the demand of L too, so no such set has fewer than L stations:
-links count with their benefit there. The benefit of a floor that misses its target by a hair is not in L; a set that
-passes on that alone may be smaller. U asks for more than the standard does, so U >= L; where they are equal the reference is
-proven. Where not, a gap may be real (fewer stations would do on links that hang on a few centimetres) or left by
-a search that was cut short; ``gap_note`` says which. Stands off the list are bounded by ``bound`` alone.
+links count with their benefit there. The benefit of a floor that misses its target by a hair is not in L; a set
+that passes on that alone may be smaller. U asks for more than the standard does, so U >= L; where they are equal
+the reference is proven. Where not, a gap may be real (fewer stations would do on links that hang on a few
+centimetres) or left by a search that was cut short; ``gap_note`` says which. Stands off the list are bounded by
+``bound`` alone.
 
 Where some floor hangs on a link that nobody can make firm (a narrow door), links without that spare join what
 firm links leave apart, and the note says so.
