@@ -102,7 +102,8 @@ def _point(shape: Shape, scale: float) -> str:
         return out + (_label((x, y), shape.label, scale, class_="words small halo lifted") if not digits else "")
     if shape.role == "island":
         ring = pen.path("M0 -22L22 0L0 22L-22 0Z", "island-ring")
-        return pen.fixed((x, y), ring, scale, class_="island") + (_label((x, y - 0.0), "", scale))
+        named = pen.words(shape.label, "words small halo", x=0, y=35, text_anchor="middle") if shape.label else ""
+        return pen.fixed((x, y), ring + named, scale, class_="island")
     inside = pen.path(BRACKETS, "spot-brackets")
     inside += pen.words(shape.label, "words halo", x=0, y=-22, text_anchor="middle") if shape.label else ""
     return pen.fixed((x, y), inside, scale, class_=f"spot {shape.role}")
