@@ -13,7 +13,7 @@ from shapely import Polygon
 
 from scoring.drill import Shape
 from trainer.library.drawing import pen
-from trainer.library.drawing.units import in_units
+from trainer.library.drawing.units import area_words, in_units
 
 R = 13
 """Half a diamond's height [px on the screen]."""
@@ -21,6 +21,8 @@ DIAMOND = f"M0 {-R}L{R} 0L0 {R}L{-R} 0Z"
 INNER = f"M0 {-R + 5}L{R - 5} 0L0 {R - 5}L{-R + 5} 0Z"
 BRACKETS = "M-18 -10V-18H-10M10 -18H18V-10M18 10V18H10M-10 18H-18V10"
 CROSS = "M-6 -6L6 6M6 -6L-6 6"
+LABELLED_M2 = 0.5
+"""Unseen floor from this size on carries its area."""
 TICK = "M-6 0L-2 5L6 -5"
 LINES = {
     "link": "link", "link-blocked": "link blocked", "link-narrow": "link narrow", "link-long": "link long",
@@ -81,16 +83,22 @@ def _line(shape: Shape, scale: float) -> str:
     return out
 
 
-def _area(shape: Shape, scale: float, name: str) -> str:
+def _area(shape: Shape, scale: float, name: str, units: str) -> str:
     data = pen.rings(shape.at)
     if not data:
         return ""
     texture = {"seen-once": "once", "seen-twice": "twice"}.get(shape.role)
     out = pen.path(data, "texture", fill=f"url(#{name}-{texture})", fill_rule="evenodd") if texture else ""
     out += pen.path(data, f"area {shape.role}", fill_rule="evenodd")
-    if shape.label and shape.role not in {"seen-once", "seen-twice"}:
-        spot = Polygon(shape.at[0], shape.at[1:]).representative_point()
-        out += _label((spot.x, spot.y), shape.label, scale)
+    if shape.role in {"seen-once", "seen-twice"}:
+        return out
+    region = Polygon(shape.at[0], shape.at[1:])
+    label = shape.label
+    if shape.role == "unseen" and not label and region.area >= LABELLED_M2:
+        label = area_words(region.area, units)
+    if label:
+        spot = region.representative_point()
+        out += _label((spot.x, spot.y), label, scale, class_="words small halo")
     return out
 
 
@@ -119,7 +127,7 @@ def draw_shapes(
             continue
         shape = Shape(shape.role, shape.form, shape.level, shape.at, in_units(shape.label, units))
         if shape.form == "area":
-            inside = _area(shape, scale, name)
+            inside = _area(shape, scale, name, units)
         elif shape.form == "line":
             inside = _line(shape, scale)
         else:

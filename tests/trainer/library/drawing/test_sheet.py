@@ -85,6 +85,14 @@ def test_a_link_says_its_length_in_the_readers_units() -> None:
     assert "9′ 10″" in draw_plan(plan_of("studio"), 0, shapes=[shape], units="ft")
 
 
+def test_unseen_floor_carries_its_area_unless_it_is_a_sliver() -> None:
+    large = Shape("unseen", "area", 0, [[[0, 0], [1, 0], [1, 1.2], [0, 1.2]]])
+    sliver = Shape("unseen", "area", 0, [[[2, 0], [2.1, 0], [2.1, 1], [2, 1]]])
+    said = [e.text for e in parsed(draw_plan(plan_of("studio"), 0, shapes=[large, sliver])).iter(f"{SVG}text")]
+    assert "1.2 m²" in said
+    assert "0.1 m²" not in said
+
+
 def test_a_marks_shapes_stand_apart_under_its_own_name() -> None:
     shape = Shape("unseen", "area", 0, [[[0, 0], [1, 0], [1, 1]]], "0.5 m²")
     root = parsed(draw_plan(plan_of("studio"), 0, groups={"7": [shape]}))
