@@ -19,7 +19,7 @@ from scoring.drill import Unfit, content_hash
 from scoring.floor.check import check_plan
 from scoring.floor.plan import Level, Opening, Plan, Point, Space
 from scoring.floor.sense import TOLERANCE_M2, apart, parted, roomy, trouble_m2
-from scoring.floor.turn import turned
+from scoring.floor.turn import at_origin, turned
 from scoring.floor.vary_doors import rehung
 from scoring.floor.vary_rooms import bays_of, draw_lines, reach, redimensioned
 from scoring.floor.vary_things import carried, rearranged
@@ -43,7 +43,7 @@ def invent(plan: Plan, seed: int) -> Plan:
         made = _rehung(made, rng)
         made = _rearranged(made, rng)
         if fingerprint(made) != known and not check_plan(made):
-            return turned(made, rng.randrange(4), rng.random() < 0.5 and not _sided(made))
+            return at_origin(turned(made, rng.randrange(4), rng.random() < 0.5 and not _sided(made)))
     raise Unfit(f"seed {seed}: no sound variation in {ATTEMPTS} attempts")
 
 

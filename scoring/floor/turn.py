@@ -33,6 +33,13 @@ def turned(plan: Plan, quarter_turns: int, mirrored: bool = False) -> Plan:
     return moved(plan, move, swing)
 
 
+def at_origin(plan: Plan) -> Plan:
+    """The plan moved so that its spaces begin at x 0 and y 0, to a micrometre."""
+    corners = [corner for level in plan.levels for space in level.spaces for corner in space.outline]
+    x0, y0 = min(x for x, _ in corners), min(y for _, y in corners)
+    return moved(plan, lambda point: (round(point[0] - x0, 6) + 0.0, round(point[1] - y0, 6) + 0.0))
+
+
 def moved(plan: Plan, move: Move, swing: Swing = lambda angle_deg: angle_deg) -> Plan:
     """The plan with every point sent through ``move`` and every direction [deg] through ``swing``."""
     levels = tuple(_level(level, move, swing) for level in plan.levels)
@@ -94,4 +101,4 @@ def segment(ends: Segment, move: Move) -> Segment:
     return (move(ends[0]), move(ends[1]))
 
 
-__all__ = ["moved", "ring", "segment", "turned"]
+__all__ = ["at_origin", "moved", "ring", "segment", "turned"]

@@ -115,6 +115,7 @@ def allowed_mark(
     if not good:
         return None
     names = stations([index + first for index in good])
+    short = "; the others that it takes are not placed yet" if credit < 1.0 and len(good) == len(stands) else ""
     return Mark(
         criterion="stand",
         title="Stands that are allowed",
@@ -123,7 +124,7 @@ def allowed_mark(
         value=float(len(good)),
         limit=float(len(stands)),
         unit="",
-        words=f"{start(names)} {'stands where a tripod may' if len(good) == 1 else 'stand where a tripod may'}.",
+        words=f"{start(names)} {'stands' if len(good) == 1 else 'stand'} where a tripod may{short}.",
         mend="",
         shapes=tuple(station_point("stand-allowed", stations_[index], str(index + first)) for index in good),
         firm=all(stands[index].firm for index in good),

@@ -49,7 +49,8 @@ def _link_words(count: int, islands: Sequence[Sequence[int]], held: Held, fewest
     if count == 1:
         alone = f"Station {held.numbers[0]} stands alone"
         return f"{alone}, which is enough here." if fewest <= 1 else f"{alone}; it has nothing yet to link to."
-    return f"{start(stations(held.numbers))} form one connected set."
+    words = f"{start(stations(held.numbers))} form one connected set"
+    return f"{words}." if count >= fewest else f"{words}; it takes {fewest} at least to show everything."
 
 
 def mended(place: Place, stood: Sequence[Station], islands: Sequence[Sequence[int]]) -> tuple[str, list[Shape]]:
