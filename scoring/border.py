@@ -27,6 +27,7 @@ PROBLEMS_MAX = 200
 
 _TOKEN = re.compile(r'"(?:[^"\\]++|\\.)*+"?|[\[\]{}]', re.DOTALL)
 """A text, whole or cut off by the end, or a bracket; possessive, so that it never looks back."""
+_SUBJECT = re.compile(r"^\w+ should ")
 _CONTROL = re.compile("[\x00-\x08\x0b-\x1f\x7f\ud800-\udfff]")
 
 T = TypeVar("T")
@@ -61,7 +62,14 @@ def read_value(adapter: TypeAdapter[T], data: bytes) -> T:
         return adapter.validate_json(text, strict=True)
     except ValidationError as error:
         details = error.errors(include_url=False, include_context=True, include_input=False)
-    raise FileProblems([Problem(place(tuple(detail["loc"])), _words(detail)) for detail in details])
+    faulty = [detail["loc"] for detail in details]
+    raise FileProblems([Problem(place(d["loc"]), _words(d)) for d in details if not _follows(d, faulty)])
+
+
+def _follows(detail: ErrorDetails, faulty: Sequence[tuple[int | str, ...]]) -> bool:
+    """Whether a list only counts as too short because items of it are faulty themselves."""
+    loc = detail["loc"]
+    return detail["type"] == "too_short" and any(len(at) > len(loc) and at[: len(loc)] == loc for at in faulty)
 
 
 def place(loc: tuple[int | str, ...]) -> str:
@@ -161,11 +169,15 @@ def _words(detail: ErrorDetails) -> str:
             return "must be small letters, digits and hyphens, like 'guest-room'"
         case "string_pattern_mismatch":
             return f"must be written like {context['pattern']}"
+        case "too_short":
+            return f"must have at least {context['min_length']} items, not {context['actual_length']}"
+        case "too_long":
+            return f"must have at most {context['max_length']} items"
         case "value_error":
             return str(context["error"])
         case "dataclass_type" | "dataclass_exact_type":
             return "must be an object with fields"
-    return detail["msg"].replace("Input should ", "must ", 1)
+    return _SUBJECT.sub("must ", detail["msg"])
 
 
 __all__ = ["DEPTH_MAX", "SIZE_MAX_BYTES", "FileProblems", "Problem", "place", "read_value"]
