@@ -62,7 +62,7 @@ def _packing(place: Place, level: int, best_share: Mapping[str, float]) -> int:
         bounds=Bounds(0.0, 1.0),
         constraints=LinearConstraint(rows, ub=1.0),
     )
-    return int(round(-float(found.fun)))
+    return round(-float(found.fun))
 
 
 __all__ = ["anywhere"]

@@ -18,6 +18,9 @@ from scoring.floor.sightings import sightings
 ROUNDS, SHARP = 10, 3
 """How hard a repair of several stations is looked for: it is part of a grade."""
 
+LISTED = 160
+"""Stands on the list that a repair is looked for in: a repair is drawn while a person waits for a grade."""
+
 MOST = 6
 """Repairs of more stations than this are not looked for."""
 
@@ -35,7 +38,7 @@ def join_islands(
     joins = tuple(tuple(island) for island in islands)
     if len(joins) < 2:
         return Repair(joins, (), True)
-    stands = listed_stands(place)
+    stands = listed_stands(place, target_stands=LISTED)
     reach = _reach(place, stations, joins, stands)
     every = np.flatnonzero((reach > 0.0).all(axis=1))
     if every.size:
