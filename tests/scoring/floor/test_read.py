@@ -133,9 +133,9 @@ def test_it_lets_nothing_but_file_problems_out_of_mutated_plans(data: st.DataObj
                 case 0:
                     del at[key]
                 case 1:
-                    at[key] = data.draw(HOSTILE)
+                    at[key] = copy.deepcopy(data.draw(HOSTILE))
                 case 2 if isinstance(at, list):
-                    at.append(at[key])
+                    at.append(copy.deepcopy(at[key]))
                 case _ if isinstance(at[key], float):
                     at[key] = data.draw(st.floats(-600, 600))
             break
