@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from math import ceil
 
 from scoring.drill import Mark
+from scoring.floor.findings import Survey
 from scoring.floor.plan import Station
 from scoring.kinds.drawing import station_point
-from scoring.kinds.words import counted, start, stations
+from scoring.kinds.footholds import Held
+from scoring.kinds.words import counted, listed, start, stations
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,4 +77,17 @@ def _words(placed: Tally, spare: Sequence[int]) -> tuple[str, str]:
     return f"{start(placed_words)} meet the standard; {can}.", ""
 
 
-__all__ = ["Tally", "count_mark"]
+def gain_mark(found: Survey, held: Held) -> Mark | None:
+    """What each station adds: the floor that only it shows; told, not weighed. None without stations."""
+    if not held.stations:
+        return None
+    adds = [f"{number} adds {gain:.1f} m²" for number, gain in zip(held.numbers, found.gain_m2, strict=True)]
+    shapes = tuple(
+        station_point("near", at, f"+{gain:.1f} m²") for at, gain in zip(held.stations, found.gain_m2, strict=True)
+    )
+    words = f"Floor that no other station shows: {listed(adds)}."
+    least = min(found.gain_m2)
+    return Mark("gain", "What each station adds", 1.0, 0.0, least, None, "m²", words, "", shapes)
+
+
+__all__ = ["Tally", "count_mark", "gain_mark"]

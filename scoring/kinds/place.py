@@ -27,7 +27,7 @@ from scoring.floor.survey import survey
 from scoring.kinds import rooms
 from scoring.kinds.answers import STATIONS_MAX, fields, read_stations
 from scoring.kinds.case import Source, build, place_of, placed_as_stored, refuse_unknown, setting, with_guess_floor
-from scoring.kinds.count_mark import Tally, count_mark
+from scoring.kinds.count_mark import Tally, count_mark, gain_mark
 from scoring.kinds.drawing import reference_shapes, seen_floor
 from scoring.kinds.floor_marks import asked, corner_mark, floor_marks, unseen_rooms
 from scoring.kinds.footholds import Held, clearance_mark, stand_marks, usable
@@ -141,11 +141,11 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
         *gap_marks(found.used, found.held),
         *strength_marks(found.used, found.held),
     ]
-    corners = corner_mark(found.used.covers, names)
+    told = [gain_mark(found.used, found.held), corner_mark(found.used.covers, names)]
     shapes = [*seen_floor(found.used.covers), *link_shapes(found.used, found.held), *reference_shapes(reference)]
     return tally(
         task,
-        marks if corners is None else [*marks, corners],
+        [*marks, *(mark for mark in told if mark is not None)],
         sound=sound,
         summary=_summary(found, names, reference, sound),
         shapes=shapes,
