@@ -32,8 +32,17 @@ def names(paths: Iterator[Path]) -> list[str]:
 
 
 def test_it_has_the_top_level_that_the_readme_promises() -> None:
-    promised = "README.md DEVELOPERS.md CHANGELOG.md LICENSE manage.py pyproject.toml Makefile .ci/run".split()
-    folders = "scenarios scoring trainer tests docs bench".split()
+    promised = [
+        "README.md",
+        "DEVELOPERS.md",
+        "CHANGELOG.md",
+        "LICENSE",
+        "manage.py",
+        "pyproject.toml",
+        "Makefile",
+        ".ci/run",
+    ]
+    folders = ["scenarios", "scoring", "trainer", "tests", "docs", "bench"]
     missing = [name for name in promised if not (ROOT / name).is_file()]
     missing += [name for name in folders if not (ROOT / name).is_dir()]
     assert not missing, f"the tree says what the product is; missing: {missing}"
