@@ -122,6 +122,7 @@ def storeys(plan: Plan) -> tuple[Storey, ...]:
 
 
 def polygon_of(ring: tuple[tuple[float, float], ...]) -> Polygon:
+    """The polygon of a ring [m], counter-clockwise."""
     return orient(Polygon(ring))
 
 
