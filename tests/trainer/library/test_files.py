@@ -135,3 +135,21 @@ def test_the_command_writes_the_schemas(folder: Path, settings: Any) -> None:
         path.unlink()
     call_command("scenarios", "schema", stdout=StringIO())
     assert {path.name: path.read_text() for path in (folder / "schema").glob("*")} == schema_files()
+
+
+def test_the_command_goes_through_a_folder_past_what_it_cannot_read(tmp_path: Path) -> None:
+    good, bad, big = tmp_path / "heron-three.json", tmp_path / "bad.json", tmp_path / "deeper" / "big.json"
+    shutil.copy(HOME / "kits" / "heron-three.json", good)
+    bad.write_bytes(b'{"format": "levelhead-floor", "version": 7}')
+    big.parent.mkdir()
+    with big.open("wb") as file:
+        file.truncate(5_000_000)
+    (tmp_path / "folder.json").mkdir()
+    code, out, err = check(tmp_path)
+    assert (code, out) == (1, "")
+    assert f"{bad}: version: must be 1" in err
+    assert f"{big}: the file has " in err
+    assert f"{tmp_path / 'folder.json'}: is a folder, not a file" in err
+    assert str(good) not in err
+    assert check(good)[0] == 0
+    assert check(tmp_path / "none.json")[0] == 1
