@@ -53,7 +53,7 @@ SKILLS = ("D1", "D2", "D3")
 
 WEIGHTS = {"spare": 0.60, "keep": 0.40}
 CRITERIA = {"D1": frozenset({"spare", "keep"}), "D2": frozenset({"keep"})}
-LIMIT_S = 10.0
+LIMIT_S = 4.0
 """How long the sound set that a case starts from may be looked for."""
 LISTED = 160
 EXTRA = 3
