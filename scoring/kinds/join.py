@@ -35,9 +35,10 @@ from scoring.kinds.case import (
     refuse_unknown,
     with_guess_floor,
 )
-from scoring.kinds.drawing import island_lines, station_point
+from scoring.kinds.drawing import island_lines, reference_shapes, station_point
 from scoring.kinds.footholds import Held, stand_marks, usable
 from scoring.kinds.link_marks import gap_marks, link_shapes, strength_marks
+from scoring.kinds.references import links_between
 from scoring.kinds.tally import tally
 from scoring.kinds.words import Names, counted, listed, spot, start, stations
 from scoring.rig.kit import Kit
@@ -68,11 +69,12 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
         raise Unfit(f"seed {seed}: no proven repair of at most {MOST_ADDED} stations")
     spots = rooms.stations_json(repair.stations)
     named = [[index + 1 for index in island] for island in case.islands]
+    reference = {"stations": [list(one) for one in repair.stations], "links": _links(place, repair.stations)}
     task = build(
         source,
         varied,
         asks={"islands": len(case.stations), "stations": {"least": 0, "most": STATIONS_MAX}},
-        key={"islands": named, "repair": [list(one) for one in repair.stations], "fewest": len(repair.stations)},
+        key={"islands": named, "reference": reference, "fewest": len(repair.stations)},
         difficulty_logit=difficulty_logit(case, len(repair.stations), len(varied.flights)),
         given=case.stations,
     )
@@ -81,6 +83,10 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
         raise Unfit(f"seed {seed}: the repair does not hold: {own.summary}")
     blind = blind_answers(len(case.stations), rooms.thrown(place, len(repair.stations), seed), seed)
     return with_guess_floor(task, lambda made, answer: grade(made, answer, standard), blind)
+
+
+def _links(place: Place, found: Sequence[tuple[int, float, float]]) -> list[Json]:
+    return links_between(place, [Station(level=level, x=x, y=y) for level, x, y in found])
 
 
 def difficulty_logit(case: Islands, added: int, flights: int) -> float:
@@ -147,7 +153,6 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
         *strength_marks(found.whole, found.held),
     ]
     wrong = [number for number, mark in enumerate(marks[: len(islands)], 1) if mark.credit < 1.0]
-    repair = [Station(level=level, x=x, y=y) for level, x, y in task.key["repair"]]
     whole = [[number - 1 for number in island] for island in islands]
     return tally(
         task,
@@ -157,7 +162,7 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
         shapes=[
             *island_lines(whole, given),
             *link_shapes(found.whole, found.held),
-            *(station_point("reference", one, f"R{order}") for order, one in enumerate(repair, 1)),
+            *reference_shapes(task.key["reference"]),
         ],
         criteria=CRITERIA,
     )
@@ -217,7 +222,7 @@ def _link_mark(found: Found, key: Mapping[str, Json]) -> Mark:
     if found.left == 1:
         words = f"With {stations(found.held.numbers[len(found.given) :])} added, all stations form one connected set."
     else:
-        missing = [Station(level=level, x=x, y=y) for level, x, y in key["repair"]]
+        missing = _repair(key)
         where = listed([spot(one.x, one.y) for one in missing])
         mend = f"{start(counted(len(missing), 'more station'))} at {where} would join the given ones."
     return Mark(
@@ -238,6 +243,10 @@ def _link_mark(found: Found, key: Mapping[str, Json]) -> Mark:
     )
 
 
+def _repair(key: Mapping[str, Json]) -> list[Station]:
+    return [Station(level=level, x=x, y=y) for level, x, y in key["reference"]["stations"]]
+
+
 def _groups(found: Found) -> str:
     return "; ".join(listed([str(found.held.numbers[index]) for index in island]) for island in found.whole.islands)
 
@@ -245,15 +254,11 @@ def _groups(found: Found) -> str:
 def _count_mark(found: Found, key: Mapping[str, Json]) -> Mark:
     """No more than the fewest costs nothing; it is worth nothing while the set is not joined."""
     fewest, count = key["fewest"], len(found.added)
-    first = len(found.given)
-    links = [(link.a, link.b) for link in found.whole.links if link.holds]
-    everyone = range(len(found.held.stations))
-    idle = [one for one in everyone if one >= first and island_count([i for i in everyone if i != one], links) == 1]
+    idle = _idle(found) if found.left == 1 and count > fewest else []
     words = f"{start(counted(count, 'station'))} added; {fewest} of the listed stands would join all, and no fewer."
     mend = ""
-    if found.left == 1 and count > fewest and idle:
-        who = [found.held.numbers[one] for one in idle]
-        mend = f"The set stays one without {stations(who).replace(' and ', ' or ')}."
+    if idle:
+        mend = f"Take away {stations([found.held.numbers[one] for one in idle])}: the set stays one."
     return Mark(
         criterion="count",
         title="Number of stations added",
@@ -264,10 +269,21 @@ def _count_mark(found: Found, key: Mapping[str, Json]) -> Mark:
         unit="",
         words=words,
         mend=mend,
-        shapes=tuple(
-            station_point("spare", found.held.stations[one], str(found.held.numbers[one])) for one in idle if mend
-        ),
+        shapes=tuple(station_point("spare", found.held.stations[one], str(found.held.numbers[one])) for one in idle),
     )
+
+
+def _idle(found: Found) -> list[int]:
+    """Added stations that can all go at once with the set still one, the last added first; indices in order."""
+    links = [(link.a, link.b) for link in found.whole.links if link.holds]
+    kept = list(range(len(found.held.stations)))
+    idle = []
+    for one in reversed(range(len(found.given), len(kept))):
+        rest = [other for other in kept if other != one]
+        if island_count(rest, links) == 1:
+            kept = rest
+            idle.append(one)
+    return sorted(idle)
 
 
 def _summary(found: Found, wrong: Sequence[int], islands: Sequence[Sequence[int]], fewest: int) -> str:
