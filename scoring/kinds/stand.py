@@ -173,7 +173,7 @@ def _mark(
         mend = f"What stands against {who} is that {FAULT_WORDS[fault.fault]}, {given}."
     return replace(
         base,
-        title=f"{start(who)}: refused",
+        title=f"{start(who)}, not allowed",
         credit=credit,
         words=reason_words(fault, who),
         mend=mend,
@@ -193,7 +193,7 @@ def _allowed_mark(place: Place, names: Names, spot: Station, found: Stand, numbe
         words += f": {near} and the legs need {metres(place.kit.leg_radius_m)}"
     return Mark(
         criterion="stand",
-        title=f"Stand {number}: allowed",
+        title=f"Stand {number}, allowed",
         credit=float(said_allowed),
         weight=1.0,
         value=finite(found.clearance_m),

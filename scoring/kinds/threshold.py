@@ -301,6 +301,7 @@ def _spot_mark(place: Place, placed: Station, key: Mapping[str, Json], room: str
         )
     wrong = max(low - error - at.out_m, at.out_m - high - error, 0.0) + max(at.aside_m - error, 0.0)
     credit = max(0.0, 1.0 - wrong / (2.0 * high))
+    aside = at.aside_m - error > max(low - error - at.out_m, at.out_m - high - error, 0.0)
     side = "outside" if at.out_m >= 0.0 else "inside"
     words = (
         f"Your station is {metres(abs(at.out_m))} {side} the door line of {room}, {metres(at.aside_m)} off its axis."
@@ -313,8 +314,8 @@ def _spot_mark(place: Place, placed: Station, key: Mapping[str, Json], room: str
         title="Spot at the door",
         credit=credit,
         weight=WEIGHTS["spot"],
-        value=at.out_m,
-        limit=high,
+        value=at.aside_m if aside else at.out_m,
+        limit=error if aside else high,
         unit="m",
         words=words,
         mend=mend,

@@ -52,8 +52,8 @@ def test_ones_record_has_a_row_per_skill_with_its_n(three: Any, graded_row: Call
     graded_row(three.insider, {"D1": 0.5, "D2": 1.0})
     graded_row(three.insider, {"D1": 1.0})
     page = read(client_of(three.insider), "record")
-    assert "75 %, n = 2" in page
-    assert "100 %, n = 1" in page
+    assert "75\u00a0%, n&nbsp;=&nbsp;2" in page
+    assert "100\u00a0%, n&nbsp;=&nbsp;1" in page
     assert "Enough, not too many" in page
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable
 from datetime import UTC, datetime
+from pathlib import Path
 from typing import Any
 
 import pytest
+from django.conf import settings
 
 from trainer.library.shelf import Entry, take_in
 from trainer.progress.catch_up import catch_up
@@ -35,6 +38,18 @@ def next_name(person: Any) -> str:
 
 def test_a_new_person_begins_with_the_first(shelf_of_three: None, three: Any) -> None:
     assert next_name(three.insider) == "aaa"
+
+
+def test_somebody_new_gets_an_empty_plan_of_few_rooms(entries: list[Entry], three: Any) -> None:
+    recipe = next(entry for entry in entries if entry.what == "recipe")
+    larger = json.loads((Path(settings.SCENARIOS) / "floors" / "studio.json").read_bytes())
+    made = [
+        Entry("floor", "larger", {**larger, "name": "larger"}),
+        Entry("recipe", "aaa", {**recipe.body, "name": "aaa", "kind": "join"}),
+        Entry("recipe", "bbb", {**recipe.body, "name": "bbb", "floor": "larger"}),
+    ]
+    take_in([*entries, *made], NOW)
+    assert next_name(three.insider) == recipe.name
 
 
 def test_what_was_never_practised_comes_first(shelf_of_three: None, graded_row: Callable[..., Any], three: Any) -> None:

@@ -7,6 +7,6 @@ Looks come from classes alone (static/look/drawing.css); nothing carries a style
 from __future__ import annotations
 
 from trainer.library.drawing.sheet import draw_outline, draw_plan
-from trainer.library.drawing.units import area_words, in_units, length_words
+from trainer.library.drawing.units import area_words, in_units, kept_together, length_words
 
-__all__ = ["area_words", "draw_outline", "draw_plan", "in_units", "length_words"]
+__all__ = ["area_words", "draw_outline", "draw_plan", "in_units", "kept_together", "length_words"]

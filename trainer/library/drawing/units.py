@@ -36,18 +36,30 @@ _SPOT = re.compile(r"\(x (-?\d+(?:\.\d+)?), y (-?\d+(?:\.\d+)?)\)")
 
 
 def in_units(text: str, units: str = "m") -> str:
-    """Words that were written in metres, with every measure in them turned into the asked units."""
-    if units != "ft":
-        return text
+    """Words that were written in metres, as a page says them.
+
+    Every measure is in the asked units; spots are told by the names that the coordinates list has, across and up;
+    no line breaks between a number and its unit.
+    """
 
     def turned(match: re.Match[str]) -> str:
         value = float(match[1].replace(",", "."))
         return area_words(value, "ft") if match[2] == "m²" else length_words(value, "ft")
 
     def spot(match: re.Match[str]) -> str:
-        return f"(x {length_words(float(match[1]), 'ft')}, y {length_words(float(match[2]), 'ft')})"
+        across, up = (length_words(float(match[i]), units, places=1) for i in (1, 2))
+        return f"({across} across, {up} up)"
 
-    return _MEASURE.sub(turned, _SPOT.sub(spot, text))
+    told = _SPOT.sub(spot, text)
+    return kept_together(_MEASURE.sub(turned, told) if units == "ft" else told)
+
+
+_BREAKABLE = re.compile(r"(?<=\d) (?=(?:m²|m|%|ft²)(?!\w))|(?<=′) (?=\d+″)")
+
+
+def kept_together(text: str) -> str:
+    """The words with a no-break space between each number and its unit."""
+    return _BREAKABLE.sub("\u00a0", text)
 
 
 _IMPERIAL = re.compile(r"(-)?(\d+(?:\.\d+)?) ?(?:'|ft|feet) ?(?:(\d+(?:\.\d+)?) ?(?:\"|in|inches)?)?")

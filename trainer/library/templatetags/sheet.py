@@ -14,7 +14,7 @@ from django.contrib.staticfiles.storage import staticfiles_storage
 from django.utils.html import conditional_escape
 from django.utils.safestring import SafeString, mark_safe
 
-from trainer.library.drawing import area_words, in_units, length_words
+from trainer.library.drawing import area_words, in_units, kept_together, length_words
 from trainer.library.icons import ICONS, VERDICTS
 
 register = template.Library()
@@ -61,11 +61,11 @@ def measure(value: float | None, unit: str = "", units: str = "m") -> str:
     if value is None:
         return ""
     if unit == "m":
-        return length_words(value, units)
+        return kept_together(length_words(value, units))
     if unit == "m²":
-        return area_words(value, units)
+        return kept_together(area_words(value, units))
     if unit == "%":
-        return f"{value:.0f} %" if abs(value - round(value)) < 0.05 else f"{value:.1f} %"
+        return kept_together(f"{value:.0f} %" if abs(value - round(value)) < 0.05 else f"{value:.1f} %")
     return f"{value:g}" + (f" {unit}" if unit else "")
 
 
@@ -97,7 +97,7 @@ def in_general(text: str) -> str:
 @register.filter
 def percent(share: float) -> str:
     """A share 0..1 as whole per cent."""
-    return f"{100 * share:.0f} %"
+    return kept_together(f"{100 * share:.0f} %")
 
 
 @register.simple_tag(takes_context=True)

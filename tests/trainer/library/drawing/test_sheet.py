@@ -81,8 +81,8 @@ def test_every_role_has_a_shape_of_its_own_in_black_and_white() -> None:
 
 def test_a_link_says_its_length_in_the_readers_units() -> None:
     shape = Shape("link", "line", 0, [[1, 1], [4, 1]], "3.00 m")
-    assert "3.00 m" in draw_plan(plan_of("studio"), 0, shapes=[shape])
-    assert "9′ 10″" in draw_plan(plan_of("studio"), 0, shapes=[shape], units="ft")
+    assert "3.00\u00a0m" in draw_plan(plan_of("studio"), 0, shapes=[shape])
+    assert "9′\u00a010″" in draw_plan(plan_of("studio"), 0, shapes=[shape], units="ft")
 
 
 def test_unseen_floor_carries_its_area_unless_it_is_a_sliver() -> None:
