@@ -71,3 +71,13 @@ def test_an_added_station_in_a_wall_is_named_and_joins_nothing(name: str) -> Non
     assert grade.verdict == "fails"
     assert any(mark.criterion == "stand" and f"tation {number} " in mark.words for mark in grade.marks)
     assert next(mark for mark in grade.marks if mark.criterion == "link").credit == 0.0
+
+
+def test_a_station_left_without_an_island_costs_only_its_own_island() -> None:
+    (task,) = tasks("join-corner-hall", 1)
+    order = max(range(len(task.key["islands"])), key=lambda index: len(task.key["islands"][index]))
+    said = [island[1:] if index == order else island for index, island in enumerate(task.key["islands"])]
+    grade = graded(task, {"islands": said, "stations": repair(task)})
+    marks = [mark for mark in grade.marks if mark.criterion == "islands"]
+    assert [index for index, mark in enumerate(marks) if mark.credit < 1.0] == [order]
+    assert f"station {task.key['islands'][order][0]}" in marks[order].mend
