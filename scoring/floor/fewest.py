@@ -31,6 +31,7 @@ from scoring.floor.greedy import greedy
 from scoring.floor.links import link
 from scoring.floor.listing import TARGET, list_hash, listed_stands
 from scoring.floor.offer import Offer, best_of, offer, views_of
+from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.prove import SOLVER, Lack, Untrue, prove
@@ -47,6 +48,7 @@ NO_SET = "No set of the listed stands meets the standard."
 Clock = Callable[[], float]
 
 
+@quiet
 def fewest(
     place: Place,
     *,
@@ -87,7 +89,7 @@ def fewest(
     )
     chosen, rounds, cut_short = first.chosen, first.rounds, False
     if chosen is None:
-        chosen, cut_short = greedy(offered.likely(links, MARGIN), exact.check), True
+        chosen, cut_short = _first_found(offered, links, exact), True
     upper = len(chosen) if chosen else None
     bound = prove(
         offered.demand(sights.forgiving.copy()),
@@ -104,6 +106,28 @@ def fewest(
     return _reference(place, stands, best, tuple(stands[s] for s in chosen), upper, lower, rounds, note)
 
 
+@quiet
+def sound_set(place: Place, *, target_stands: int = TARGET) -> tuple[tuple[Station, ...], dict[str, float]]:
+    """A connected set of listed stands that meets the standard, found fast and not proven to be the fewest, with the
+    best share of each floor. Empty when this way finds none."""
+    stands = listed_stands(place, target_stands=target_stands)
+    views = views_of(place, stands)
+    best = best_of(place, views)
+    offered = offer(place, views, best)
+    sights = sightings(place, stands)
+    links, _ = _reference_links(offered, sights)
+    chosen = None if links is None else _first_found(offered, links, _ExactArea(offered, sights))
+    return tuple(stands[s] for s in chosen or ()), best
+
+
+def _first_found(offered: Offer, links: Bools, exact: _ExactArea) -> tuple[int, ...] | None:
+    """The first set that growing finds, with a share of each floor to spare if it can be had."""
+    return greedy(offered.likely(links.copy(), MARGIN), exact.check) or greedy(
+        offered.likely(links.copy(), 0.0), exact.check
+    )
+
+
+@quiet
 def best_shares(place: Place, listed: Sequence[Station]) -> dict[str, float]:
     """Per "level/space": the most of its floor that these stands can show together, 0..1, on exact area."""
     return best_of(place, views_of(place, listed))
@@ -219,4 +243,4 @@ def _reference(
     )
 
 
-__all__ = ["best_shares", "fewest"]
+__all__ = ["best_shares", "fewest", "sound_set"]

@@ -52,6 +52,7 @@ def link_limit_m(place: Place, a: Station, b: Station) -> float:
     return place.standard.link_max_outdoor_m if outdoor else place.standard.link_max_m
 
 
+@quiet
 def links(place: Place, stations: Sequence[Station]) -> tuple[Link, ...]:
     """All pairs that lie on one level or have a flight between them, near enough to be worth naming; a < b."""
     far = OFFER_SHARE * max(place.standard.link_max_m, place.standard.link_max_outdoor_m)

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from scoring.drill import content_hash
 from scoring.floor.footing import free_circle, from_door_line, standing_floor
+from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import NO_STAND_USES, FlightEnd, Station
 from scoring.floor.shapes import Room
@@ -37,6 +38,7 @@ FINE_STEPS = 4
 """How often the grid is made finer when too many of its spots turn out not to be allowed."""
 
 
+@quiet
 def listed_stands(place: Place, spacing_m: float | None = None, *, target_stands: int = TARGET) -> tuple[Station, ...]:
     """The allowed stands of a place, in order of level, x, y; coordinates to a millimetre.
 

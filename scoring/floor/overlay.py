@@ -8,8 +8,10 @@ wrong face could hide from such a sum, one of its two terms comes from the grid 
 
 from __future__ import annotations
 
+import threading
 from collections.abc import Callable, Sequence
-from typing import Any
+from functools import wraps
+from typing import Any, ParamSpec, TypeVar
 
 import numpy as np
 import shapely
@@ -33,8 +35,24 @@ HAIR_M = 1e-6
 """Pieces thinner than twice this are rounding."""
 
 
-quiet = np.errstate(all="ignore")
-"""For functions that call GEOS: it raises the processor's flags on hairs that it handles well."""
+ALONE = threading.RLock()
+"""Held by whoever works on regions: threads share those of a place, and GEOS fills in parts of a region when it is
+first read, which two threads at once do not survive."""
+
+P = ParamSpec("P")
+R = TypeVar("R")
+
+
+def quiet(work: Callable[P, R]) -> Callable[P, R]:
+    """For functions that call GEOS: one thread at a time, and no word of the processor's flags that it raises on
+    hairs which it handles well."""
+
+    @wraps(work)
+    def alone(*args: P.args, **kwargs: P.kwargs) -> R:
+        with ALONE, np.errstate(all="ignore"):
+            return work(*args, **kwargs)
+
+    return alone
 
 
 @quiet
@@ -133,6 +151,7 @@ def _sound(region: Any) -> Any:
 
 __all__ = [
     "ADD_UP",
+    "ALONE",
     "GRID_ADDS_UP",
     "GRID_M",
     "NOTHING",

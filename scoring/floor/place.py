@@ -7,7 +7,6 @@ what was asked before.
 
 from __future__ import annotations
 
-import threading
 from collections.abc import Callable, Hashable
 from dataclasses import dataclass, field
 from typing import Any, TypeVar, cast
@@ -16,6 +15,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
+from scoring.floor.overlay import ALONE, quiet
 from scoring.floor.plan import Plan, Station
 from scoring.floor.shapes import Hole, Room, Run, Storey, storeys
 from scoring.floor.stairs import runs
@@ -35,16 +35,16 @@ class Place:
     storeys: tuple[Storey, ...]
     runs: tuple[Run, ...]
     _kept: dict[Hashable, Any] = field(default_factory=dict, repr=False)
-    _lock: Any = field(default_factory=threading.RLock, repr=False)
 
     def keep(self, key: Hashable, make: Callable[[], T]) -> T:
         """What is kept under that key; made on the first call."""
         if key not in self._kept:
-            with self._lock:
+            with ALONE:
                 if key not in self._kept:
                     self._kept[key] = make()
         return cast(T, self._kept[key])
 
+    @quiet
     def room(self, station: Station) -> Room | None:
         """The space that a station stands in; None in a wall, in a doorway, on a flight and off the plan."""
         if station.level >= len(self.storeys):
@@ -73,6 +73,7 @@ class Place:
         hole = self.doorway(station)
         return None if hole is None else hole.floor + self.kit.lens_height_m
 
+    @quiet
     def doorway(self, station: Station) -> Hole | None:
         """The door or passage in whose wall a station stands; None when it stands in none."""
         if station.level >= len(self.storeys):

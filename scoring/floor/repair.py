@@ -10,6 +10,7 @@ from scoring.floor.demand import Demand
 from scoring.floor.findings import Repair
 from scoring.floor.links import link
 from scoring.floor.listing import listed_stands
+from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.prove import prove
@@ -25,6 +26,7 @@ MOST = 6
 """Repairs of more stations than this are not looked for."""
 
 
+@quiet
 def join_islands(
     place: Place, stations: Sequence[Station], islands: Sequence[Sequence[int]], *, limit_s: float = 2.0
 ) -> Repair:

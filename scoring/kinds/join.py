@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from scoring.drill import Grade, Json, KindName, Recipe, Task, Unfit
+from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Plan, Station
 from scoring.floor.repair import join_islands
@@ -95,6 +96,7 @@ def difficulty_logit(case: Islands, added: int, flights: int) -> float:
     return min(3.0, max(-3.0, logit + 0.25 * flights))
 
 
+@quiet
 def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     """Grade the islands named and the stations added. Raises AnswerError."""
     place = place_of(task, standard)

@@ -21,6 +21,7 @@ from dataclasses import dataclass
 from scoring.drill import Grade, Json, KindName, Mark, Recipe, Task, Unfit
 from scoring.floor.fewest import fewest
 from scoring.floor.findings import Cover, Survey
+from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Plan, Station
 from scoring.floor.survey import survey
@@ -121,6 +122,7 @@ def measure(place: Place, placed: tuple[Station, ...], best_share: Mapping[str, 
     return Found(placed, whole, held, used)
 
 
+@quiet
 def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     """Grade a set of stations. Raises AnswerError."""
     place = place_of(task, standard)

@@ -17,6 +17,7 @@ from random import Random
 
 from scoring.drill import AnswerError, Grade, Json, KindName, Mark, Recipe, Task, Unfit
 from scoring.floor.findings import Stand
+from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Plan, Station
 from scoring.floor.stands import stand
@@ -104,6 +105,7 @@ def which_difficulty_logit(found: list[Stand]) -> float:
     return min(3.0, max(-3.0, logit))
 
 
+@quiet
 def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     """Grade the verdicts on numbered stands, or one spot. Raises AnswerError."""
     place = place_of(task, standard)

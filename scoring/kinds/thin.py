@@ -17,11 +17,11 @@ from typing import Any
 
 from scoring.drill import Grade, Json, KindName, Mark, Recipe, Shape, Task, Unfit
 from scoring.floor.cover import SpaceKey, floor_m2, floor_seen
-from scoring.floor.fewest import fewest
+from scoring.floor.fewest import sound_set
 from scoring.floor.findings import Survey
 from scoring.floor.graph import islands
 from scoring.floor.listing import listed_stands
-from scoring.floor.overlay import join
+from scoring.floor.overlay import join, quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Plan, Station
 from scoring.floor.survey import survey
@@ -53,8 +53,6 @@ SKILLS = ("D1", "D2", "D3")
 
 WEIGHTS = {"spare": 0.60, "keep": 0.40}
 CRITERIA = {"D1": frozenset({"spare", "keep"}), "D2": frozenset({"keep"})}
-LIMIT_S = 4.0
-"""How long the sound set that a case starts from may be looked for."""
 LISTED = 160
 EXTRA = 3
 """Stations put in on top of a sound set."""
@@ -77,17 +75,16 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     source = Source(recipe, plan, kit, standard, seed)
     varied = source.varied()
     place = placed_as_stored(varied, kit, standard)
-    reference = fewest(place, limit_s=LIMIT_S, target_stands=LISTED)
-    if not reference.stations:
-        raise Unfit(f"seed {seed}: no set of stations meets the standard ({reference.gap_note})")
-    sound = [Station(level=level, x=x, y=y) for level, x, y in reference.stations]
-    given, losses = _drawn(place, sound, setting(recipe, "extra", EXTRA), reference.best_share, seed)
+    sound, best_share = sound_set(place, target_stands=LISTED)
+    if not sound:
+        raise Unfit(f"seed {seed}: no set of stations that meets the standard was found")
+    given, losses = _drawn(place, sound, setting(recipe, "extra", EXTRA), best_share, seed)
     spare = losses.together(range(len(given)))
     task = build(
         source,
         varied,
         asks={"remove": {"least": 0, "most": len(given)}, "stations": len(given)},
-        key={"best_share": dict(reference.best_share), "spare": [index + 1 for index in spare]},
+        key={"best_share": dict(best_share), "spare": [index + 1 for index in spare]},
         difficulty_logit=difficulty_logit(len(given), len(spare), len(varied.flights)),
         given=given,
     )
@@ -170,6 +167,7 @@ def difficulty_logit(given: int, spare: int, flights: int) -> float:
     return min(3.0, -0.8 + 0.15 * (given - 4) + 0.2 * (spare - 1) + 0.2 * flights)
 
 
+@quiet
 def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     """Grade a choice of stations to take away. Raises AnswerError."""
     place = place_of(task, standard)

@@ -24,6 +24,7 @@ from random import Random
 from scoring.drill import Grade, Json, KindName, Mark, Recipe, Shape, Task, Unfit
 from scoring.floor.cover import floor_seen
 from scoring.floor.footing import free_circle
+from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import DOOR_LINE_USES, Plan, Station
 from scoring.floor.shapes import Hole
@@ -206,6 +207,7 @@ def difficulty_logit(gap_m: float, standard: Standard) -> float:
     return min(3.0, max(-3.0, 0.8 - 1.2 * min(2.0, abs(gap_m) / standard.placement_error_m)))
 
 
+@quiet
 def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     """Grade the choice and the spot. Raises AnswerError."""
     place = place_of(task, standard)

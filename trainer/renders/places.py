@@ -35,7 +35,7 @@ def best_share(place: Place, address: str, now: datetime) -> Mapping[str, float]
     stored = Result.objects.filter(address=address, what="best-share").values_list("body", flat=True).first()
     if stored is not None:
         return dict(stored)
-    made = dict(best_shares(place, listed_stands(place)))
+    made = place.keep(("best share",), lambda: dict(best_shares(place, listed_stands(place))))
     Result.objects.get_or_create(address=address, defaults={"what": "best-share", "body": made, "made_at": now})
     return made
 
