@@ -52,7 +52,9 @@ class SurveyView(APIView):
         place, address = place_of(slug, fields.validated_data["kit"])
         stations = [Station(**spot) for spot in fields.validated_data["stations"]]
         if any(station.level >= len(place.plan.levels) for station in stations):
-            raise ValidationError({"stations": [f"{place.plan.title} has {len(place.plan.levels)} levels"]})
+            raise ValidationError(
+                {"stations": [f"levels of {place.plan.title} go from 0 to {len(place.plan.levels) - 1}"]}
+            )
         found = survey(place, stations, best_share(place, address, timezone.now()))
         return Response(survey_json(place, stations, found))
 

@@ -144,17 +144,17 @@ function tell(result) {
   result.stands.forEach((stand, i) => {
     for (const { fault, what } of stand.reasons.slice(0, 1)) words.push(`Station ${i + 1} stands ${FAULTS[fault] ?? fault} (${what}).`);
   });
-  if (result.spare.length) words.push(`Could go without loss: ${result.spare.join(", ")}.`);
+  if (result.spare.length) words.push(`Can go without loss: ${result.spare.join(", ")}.`);
   found.replaceChildren(...words.map((text) => make("p", {}, text)));
-  const gains = result.gain_m2.map((gain, i) => `${i + 1}: ${areaWords(gain, sheet.units)}`);
-  found.append(make("p", { class: "quiet" }, `Floor that only this station shows: ${gains.join(", ")}.`));
+  const gains = result.gain_m2.map((gain, i) => `${i + 1} adds ${areaWords(gain, sheet.units).replace(" ", "\u00a0")}`);
+  found.append(make("p", { class: "quiet" }, `Floor that no other station shows: ${gains.join(", ")}.`));
 
   table.hidden = false;
   table.tBodies[0].replaceChildren(
     ...result.covers.map((cover) => {
-      const asks = cover.asked ? `${cover.target_percent.toFixed(0)} %` : "not asked";
+      const asks = cover.asked ? `${cover.target_percent.toFixed(0)}\u00a0%` : "not asked";
       const state = !cover.asked ? "" : cover.holds ? ", holds" : ", look again";
-      return make("tr", {}, make("th", { scope: "row" }, cover.name), make("td", { "data-name": "floor seen", class: "figures" }, `${cover.share_percent.toFixed(0)} %${state}`), make("td", { "data-name": "asked", class: "figures" }, asks));
+      return make("tr", {}, make("th", { scope: "row" }, cover.name), make("td", { "data-name": "floor seen", class: "figures" }, `${cover.share_percent.toFixed(0)}\u00a0%${state}`), make("td", { "data-name": "asked", class: "figures" }, asks));
     }),
   );
   const across = result.links.filter((one) => one.holds && !linksNow().some((l) => l.from === one.a && l.to === one.b));
