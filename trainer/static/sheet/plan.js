@@ -280,11 +280,21 @@ export class PlanSheet extends HTMLElement {
     }
     const own = event.target.closest("[data-own]");
     const index = own && this.editable ? Number(own.dataset.own) : -1;
-    const given = event.target.closest(".station[data-station]");
+    const given = event.target.closest(".station[data-station]") && this.nearestGiven(event, sheet);
     const grab = index >= 0 ? { ...this.stations.list[index] } : null;
     this.press = { id: event.pointerId, index, given, grab, at: [event.clientX, event.clientY], moved: false, touch: event.pointerType === "touch" };
     if (index >= 0 || sheet.view.zoom > 1) sheet.svg.setPointerCapture(event.pointerId);
     if (index >= 0) event.preventDefault();
+  }
+
+  /** Where the areas of two given stations overlap, the one whose middle is nearer is meant. */
+  nearestGiven(event, sheet) {
+    const off = (station) => {
+      const box = station.querySelector(".hit").getBoundingClientRect();
+      return Math.hypot(event.clientX - box.x - box.width / 2, event.clientY - box.y - box.height / 2);
+    };
+    const stations = [...sheet.svg.querySelectorAll(".station[data-station]:has(.hit)")];
+    return stations.reduce((near, station) => (near && off(near) <= off(station) ? near : station), null);
   }
 
   moved(event, sheet) {
