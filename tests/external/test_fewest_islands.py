@@ -1,4 +1,4 @@
-"""Islands of chosen stands against networkx [library]; connected guards against their theorem."""
+"""Islands of chosen stands against the components of an independent library, networkx."""
 
 from __future__ import annotations
 
