@@ -117,10 +117,11 @@ def grade(task: Task, place: Place, placed: Station) -> Grade:
     found = stand(place, placed)
     inside = (found.level, found.space) == (level, space)
     share = share_seen(place, placed, level, space) if found.allowed else 0.0
+    target = place.standard.floor_share_of_best * task.key["best_share"]
     floor, clear = _floor_credit(place, share, task.key["best_share"]), _clearance_credit(place, found, want)
     marks = [
         _stand_mark(place, placed, found, room, inside),
-        _floor_mark(place, task, room, share, floor, best),
+        view_mark(room, share, target, best, task.key["best_share"], WEIGHTS["floor"]),
         _clearance_mark(place, placed, found, room, want, clear if found.allowed and inside else 0.0, best),
     ]
     sound = found.allowed and inside
@@ -149,18 +150,19 @@ def _stand_mark(place: Place, placed: Station, found: Stand, room: str, inside: 
     return replace(mark, words=f"Station 1 stands where a tripod may, but not in {room}.", mend=f"Move it into {room}.")
 
 
-def _floor_mark(place: Place, task: Task, room: str, share: float, credit: float, best: Station) -> Mark:
-    limit = 100.0 * place.standard.floor_share_of_best * task.key["best_share"]
-    mend = f"From {spot(best.x, best.y)} {100.0 * task.key['best_share']:.0f} % of it is seen." if credit < 1.0 else ""
+def view_mark(room: str, share: float, target: float, best: Station, best_share: float, weight: float) -> Mark:
+    """How much of one room's floor the station shows, against a target share, with the best spot where it is short."""
+    credit = min(1.0, share / target) if target > 0.0 else 1.0
+    mend = f"From {spot(best.x, best.y)} {100.0 * best_share:.0f} % of it is seen." if credit < 1.0 else ""
     return Mark(
         criterion="floor",
         title=f"Floor of {room}",
         credit=credit,
-        weight=WEIGHTS["floor"],
+        weight=weight,
         value=100.0 * share,
-        limit=limit,
+        limit=100.0 * target,
         unit="%",
-        words=f"{100.0 * share:.0f} % of the floor of {room} is seen from there.",
+        words=f"{100.0 * share:.0f} % of the floor of {room} is seen from your station.",
         mend=mend,
         shapes=(point("missing", best.level, (best.x, best.y)),) if mend else (),
     )
@@ -191,4 +193,4 @@ def _clearance_mark(
     )
 
 
-__all__ = ["CRITERIA", "grade", "make", "share_seen"]
+__all__ = ["CRITERIA", "grade", "make", "share_seen", "view_mark"]

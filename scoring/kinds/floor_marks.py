@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 
 from scoring.drill import Json, Mark, Shape
 from scoring.floor.findings import Cover
@@ -98,13 +98,4 @@ def unseen_rooms(covers: Sequence[Cover]) -> list[Cover]:
     return [cover for cover in asked(covers) if not cover.holds]
 
 
-def shows(seen: Mapping[tuple[int, str], float], floors: Mapping[tuple[int, str], float]) -> dict[str, float]:
-    """Shares of floor seen, by "level/space", from areas [m²]."""
-    return {
-        f"{level}/{space}": area_m2 / floors[level, space]
-        for (level, space), area_m2 in seen.items()
-        if floors[level, space] > 0.0
-    }
-
-
-__all__ = ["asked", "corner_mark", "floor_marks", "percent", "shows", "unseen_m2", "unseen_rooms"]
+__all__ = ["asked", "corner_mark", "floor_marks", "percent", "unseen_m2", "unseen_rooms"]

@@ -30,7 +30,7 @@ from scoring.floor.plan import DOOR_LINE_USES, Plan, Station
 from scoring.floor.shapes import Hole
 from scoring.floor.stands import stand
 from scoring.kinds.answers import choice, fields, read_stations
-from scoring.kinds.best_spot import share_seen
+from scoring.kinds.best_spot import share_seen, view_mark
 from scoring.kinds.case import (
     Source,
     build,
@@ -220,11 +220,12 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     room = Names(place.plan).room(level, space)
     found = stand(place, placed)
     share = share_seen(place, placed, level, space) if found.allowed else 0.0
+    target = min(standard.floor_share_min, standard.floor_share_of_best * key["best_share"])
     marks = [
         _choice_mark(place, key, room, said),
         _spot_mark(place, placed, key, room, best),
         _stand_mark(place, placed),
-        _floor_mark(place, key, room, share, best),
+        view_mark(room, share, target, best, key["best_share"], WEIGHTS["floor"]),
     ]
     spot_credit = marks[1].credit
     sound = said == right and found.allowed and spot_credit > 0.0
@@ -344,24 +345,6 @@ def _at_door(place: Place, placed: Station) -> bool:
     return any(
         hole.walkable and abs(hole.middle[0] - placed.x) < reach and abs(hole.middle[1] - placed.y) < reach
         for hole in place.storeys[placed.level].holes
-    )
-
-
-def _floor_mark(place: Place, key: Mapping[str, Json], room: str, share: float, best: Station) -> Mark:
-    target = min(place.standard.floor_share_min, place.standard.floor_share_of_best * key["best_share"])
-    credit = min(1.0, share / target) if target > 0.0 else 1.0
-    mend = f"From {spot(best.x, best.y)} {100.0 * key['best_share']:.0f} % of it is seen." if credit < 1.0 else ""
-    return Mark(
-        criterion="floor",
-        title=f"Floor of {room}",
-        credit=credit,
-        weight=WEIGHTS["floor"],
-        value=100.0 * share,
-        limit=100.0 * target,
-        unit="%",
-        words=f"{100.0 * share:.0f} % of the floor of {room} is seen from your station.",
-        mend=mend,
-        shapes=(),
     )
 
 

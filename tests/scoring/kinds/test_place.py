@@ -9,7 +9,6 @@ from hypothesis import given, settings
 
 from scoring.drill import AnswerError, Task, Unfit
 from scoring.floor.invent import fingerprint, invent
-from scoring.floor.plan import Plan
 from scoring.floor.turn import turned
 from scoring.kinds import kind
 from tests.scoring.kinds.shipped import graded, like, parts, sentences, standard, stored, tasks
@@ -106,12 +105,8 @@ def test_guessing_is_worth_the_guessing_floor_and_less_than_knowing() -> None:
 def test_variations_are_not_turned_or_mirrored_copies() -> None:
     _, plan, _ = parts(STUDIO)
     assert fingerprint(turned(plan, 1, True)) == fingerprint(plan)
-    prints = {fingerprint(_invented(plan, seed)) for seed in range(1, 13)}
+    prints = {fingerprint(invent(plan, seed)) for seed in range(1, 13)}
     assert len(prints) == 12
-
-
-def _invented(plan: Plan, seed: int) -> Plan:
-    return invent(plan, seed)
 
 
 def test_variations_differ_in_what_the_reference_needs() -> None:
