@@ -155,6 +155,7 @@ export class PlanSheet extends HTMLElement {
 
   describe(index) {
     const s = this.stations.list[index];
+    if (!s) return "";
     const where = [`Station ${this.first + index + 1}`, this.spaceName(s.level, s.x, s.y)];
     if (this.sheets.length > 1) where.push(this.plan.levels[s.level]?.name ?? "");
     where.push(`${lengthWords(s.x, this.units)} across`, `${lengthWords(s.y, this.units)} up`);
@@ -372,7 +373,7 @@ export class PlanSheet extends HTMLElement {
   tap(x, y) {
     if (!this.editable) return;
     const { selected } = this.stations;
-    if (selected >= 0) {
+    if (this.stations.list[selected]) {
       this.stations.selected = -1;
       if (this.stations.list[selected].level === this.level) this.stations.move(selected, x, y);
       else this.stations.change(selected, { level: this.level, x, y });
