@@ -67,6 +67,7 @@ function drawLinks(extra = []) {
   const { list } = sheet.stations;
   const scale = (svg) => `scale(${getComputedStyle(svg).getPropertyValue("--u") || 1})`;
   for (const { from, to, length, clear, fault } of [...linksNow(), ...extra]) {
+    if (!list[from] || !list[to]) continue; // measured before a station was taken away
     for (const level of new Set([list[from].level, list[to].level])) {
       const paper = papers.find((one) => one.level === level);
       const [a, b] = [list[from], list[to]];
