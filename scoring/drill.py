@@ -28,7 +28,9 @@ Json = Any
 """A JSON value: None, bool, int, float, str, list or dict of the same."""
 
 Mode = Literal["try", "drill", "check"]
-KindName = Literal["place", "join", "thin", "stand", "threshold"]
+KindName = Literal[
+    "place", "join", "thin", "stand", "threshold", "verdict", "cause", "cue", "pair", "change", "heading"
+]
 SkillCode = Annotated[str, Field(pattern=r"^[A-EVG][1-6]$")]
 
 
@@ -98,6 +100,25 @@ class Shape:
 
 
 @dataclass(frozen=True, slots=True)
+class Spot:
+    """One region of a frame to point at: a box on the sphere, as a person sees it.
+
+    ``role`` names its meaning, and so its look: answered, evidence, worst, seam, haze, clipped, missing, horizon.
+    """
+
+    role: str
+    frame: str
+    """Which picture of the case: "frame", "clean", "before", "after", "heading-1"."""
+    azimuth_deg: float
+    """Of its middle, growing to the right from the middle of the frame, -180..180."""
+    elevation_deg: float
+    width_deg: float
+    """Of azimuth."""
+    height_deg: float
+    label: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Mark:
     """One criterion of a grade: its number, its words, its geometry."""
 
@@ -118,6 +139,7 @@ class Mark:
     shapes: tuple[Shape, ...] = ()
     firm: bool = True
     """False when the verdict hangs on less than the placement error; the better one was credited."""
+    spots: tuple[Spot, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -142,6 +164,8 @@ class Grade:
     evidence: tuple[Evidence, ...]
     shapes: tuple[Shape, ...]
     """The picture of the whole: seen and unseen floor, links, the reference."""
+    spots: tuple[Spot, ...] = ()
+    """What to point at in the frames of the case, all marks together."""
 
 
 class Kind(Protocol):
@@ -170,5 +194,5 @@ def content_hash(value: Json) -> str:
 
 __all__ = [
     "AnswerError", "Evidence", "Grade", "Json", "Kind", "KindName", "Mark", "Mode", "Recipe", "Shape", "SkillCode",
-    "Task", "Unfit", "canonical_json", "content_hash",
+    "Spot", "Task", "Unfit", "canonical_json", "content_hash",
 ]  # fmt: skip
