@@ -1,7 +1,8 @@
 """Fewest guards of a bare polygon with holes: whole area, no limit of range, standing anywhere.
 
 For published benchmark polygons and for the theorems of art galleries; a place with rooms, doors and a standard is
-``fewest``. The input is a JSON object of our own::
+``fewest``. Guards may have to keep *company*: "seen" asks that each sees another, "connected" that sight joins them
+all. The input is a JSON object of our own::
 
     {"rings": [[[x, y], ...], [[x, y], ...]]}        the outer ring first, then the holes; not closed; metres
 
@@ -14,15 +15,16 @@ Bounds close in on each other as in Couto, de Rezende, de Souza and Tozoni (read
 The lower bound holds for guards anywhere: a guard that sees a set of witnesses stands in a face of the overlay of
 their visibility polygons, and only faces that no other face outdoes (*light* faces) matter. The polygons are widened
 by 1e-7 so that a boundary counts as seen. Convergence is not certain (best spots can be irrational: Abrahamsen,
-Adamaszek, Miltzow, read second-hand), so a limit on rounds stands and the gap is shown.
+Adamaszek, Miltzow, read second-hand), so a limit on rounds stands and the gap is shown. Company only adds to what
+is asked: the lower bound stays true, and is 2 at the least.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import numpy as np
 import shapely
@@ -31,7 +33,13 @@ from shapely.geometry import Polygon
 from shapely.geometry.polygon import orient
 
 from scoring.floor.bands import walls
+from scoring.floor.demand import Bools, Demand, Ints
+from scoring.floor.greedy import greedy
+from scoring.floor.prove import Lack, prove
 from scoring.floor.sight import visibility
+from scoring.floor.strips import table as strips
+
+Company = Literal["none", "seen", "connected"]
 
 WIDEN_M = 1e-7
 """Visibility polygons of witnesses are widened by this."""
@@ -82,23 +90,40 @@ def read_rings(value: Mapping[str, Any]) -> Polygon:
     return polygon
 
 
-def gallery(polygon: Polygon, *, rounds: int = ROUNDS, limit_s: float = 30.0) -> Gallery:
-    """Guards for a polygon, with a lower bound for guards anywhere. ``limit_s`` bounds each solve [s]."""
-    sight = _Sight(polygon)
+def gallery(
+    polygon: Polygon,
+    *,
+    company: Company = "none",
+    rounds: int = ROUNDS,
+    limit_s: float = 30.0,
+    clock: Callable[[], float] | None = None,
+) -> Gallery:
+    """Guards for a polygon, with a lower bound for guards anywhere.
+
+    ``limit_s`` bounds each solve [s], and with a ``clock`` (seconds that only run forward) all of them together.
+    """
+    start = clock() if clock else 0.0
+
+    def left() -> float:
+        return max(0.0, limit_s - (clock() - start)) if clock else limit_s
+
+    sight = _Sight(orient(polygon))
     guards = [p for p in (sight.inward(corner, bend) for corner, bend in sight.corners()) if p is not None]
     guards.append(_point(polygon.representative_point()))
     witnesses = [p for p in (sight.inward(corner, bend) for corner, bend in sight.corners() if bend > 0.0) if p]
     witnesses = witnesses or [guards[-1]]
     best: tuple[int, ...] | None = None
-    lower = turn = 1
-    while turn <= rounds:
+    lower = 1 if company == "none" else 2
+    turn = 1
+    while turn <= rounds and left() > 0.0:
         faces = sight.light_faces(witnesses)
         if faces is not None:
             seen, spots = faces
-            lower = max(lower, _cover(seen, limit_s)[1])
+            lower = max(lower, _cover(seen, left())[1])
             guards += [spot for spot in spots if spot not in guards]
-        table = sight.table(guards, witnesses)
-        chosen, _ = _cover(table, limit_s)
+        chosen = _chosen(sight, guards, witnesses, company, left())
+        if not chosen:
+            break
         missed = sight.missed([guards[g] for g in chosen])
         if not missed and (best is None or len(chosen) < len(best)):
             best = tuple(chosen)
@@ -109,10 +134,53 @@ def gallery(polygon: Polygon, *, rounds: int = ROUNDS, limit_s: float = 30.0) ->
         witnesses += [_point(piece.representative_point()) for piece in missed]
         turn += 1
     if best is None:
-        best = tuple(sight.greedy(guards))
+        best = _at_least(sight, guards, witnesses, company)
     spots = [guards[g] for g in best]
-    left = sum(piece.area for piece in sight.missed(spots)) / polygon.area
-    return Gallery(tuple(spots), len(best), min(lower, len(best)), min(turn, rounds), len(witnesses), left)
+    unseen = sum(piece.area for piece in sight.missed(spots)) / polygon.area
+    return Gallery(tuple(spots), len(best), min(lower, len(best)), min(turn, rounds), len(witnesses), unseen)
+
+
+def _chosen(
+    sight: _Sight,
+    guards: Sequence[tuple[float, float]],
+    witnesses: Sequence[tuple[float, float]],
+    company: Company,
+    limit_s: float,
+) -> list[int]:
+    """The fewest guards that see all witnesses and keep that company; none when none were found in time."""
+    table = sight.table(guards, witnesses)
+    if company == "none":
+        return _cover(table, limit_s)[0]
+    links = sight.links(guards)
+    if company == "seen":
+        return _cover(table, limit_s, links)[0]
+    alone = np.flatnonzero(table.all(axis=0) & links.any(axis=1))
+    if alone.size:
+        return [int(alone[0]), int(np.flatnonzero(links[alone[0]])[0])]
+    return list(prove(_demand(table, links), limit_s=limit_s).chosen or ())
+
+
+def _demand(table: Bools, links: Bools) -> Demand:
+    """All witnesses seen, as one room that asks for all of its cells."""
+    count = table.shape[0]
+    return Demand(table.astype(float), np.ones(count), np.zeros(count, dtype=np.int64), np.array([float(count)]), links)
+
+
+def _at_least(
+    sight: _Sight, guards: Sequence[tuple[float, float]], witnesses: Sequence[tuple[float, float]], company: Company
+) -> tuple[int, ...]:
+    """Guards that see all and keep that company, not the fewest; none when this way finds none."""
+    if company == "none":
+        return tuple(sight.greedy(guards))
+
+    def check(chosen: Sequence[int]) -> Lack | None:
+        missed = sight.missed([guards[g] for g in chosen])
+        if not missed:
+            return None
+        cut: Ints = np.flatnonzero(sight.table(guards, [_point(missed[0].representative_point())])[0])
+        return Lack(cut, 0, float(missed[0].area))
+
+    return greedy(_demand(sight.table(guards, witnesses), sight.links(guards)), check) or ()
 
 
 class _Sight:
@@ -177,6 +245,13 @@ class _Sight:
             [shapely.contains_xy(shapely.buffer(self.view(w), WIDEN_M), at[:, 0], at[:, 1]) for w in witnesses]
         )
 
+    def links(self, guards: Sequence[tuple[float, float]]) -> Bools:
+        """Which guards see each other along a line that touches no wall, (guards, guards)."""
+        at = np.asarray(guards)
+        clear = strips(np.ascontiguousarray(self._edges), at, at, math.inf)
+        held: Bools = (clear > 0.0) & (clear.T > 0.0) & ~np.eye(len(at), dtype=bool)
+        return held
+
     def light_faces(self, witnesses: Sequence[tuple[float, float]]) -> tuple[Any, list[tuple[float, float]]] | None:
         """Which witnesses each light face of the overlay sees, (witnesses, faces), with a spot in each face; None
         when the overlay grows too large."""
@@ -224,14 +299,18 @@ def _point(p: Any) -> tuple[float, float]:
     return (float(p.x), float(p.y))
 
 
-def _cover(table: Any, limit_s: float) -> tuple[list[int], int]:
-    """The fewest columns that cover every row of a 0/1 table, and the proven lower bound."""
+def _cover(table: Any, limit_s: float, links: Bools | None = None) -> tuple[list[int], int]:
+    """The fewest columns that cover every row of a 0/1 table, and the proven lower bound; with ``links`` every
+    column taken has another one that it is linked to."""
     count = table.shape[1]
+    rows = [LinearConstraint(table.astype(float), lb=1.0)]
+    if links is not None:
+        rows.append(LinearConstraint(links.astype(float) - np.eye(count), lb=0.0))
     found = milp(
         np.ones(count),
         integrality=np.ones(count),
         bounds=Bounds(0.0, 1.0),
-        constraints=LinearConstraint(table.astype(float), lb=1.0),
+        constraints=rows,
         options={"time_limit": limit_s},
     )
     if found.x is None:
@@ -239,4 +318,4 @@ def _cover(table: Any, limit_s: float) -> tuple[list[int], int]:
     return np.flatnonzero(found.x > 0.5).tolist(), max(1, math.ceil(found.mip_dual_bound - 1e-6))
 
 
-__all__ = ["Gallery", "GalleryError", "gallery", "read_rings"]
+__all__ = ["Company", "Gallery", "GalleryError", "gallery", "read_rings"]

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import math
 
+import networkx as nx
 import numpy as np
 import pytest
-from shapely.geometry import Polygon, box
+from shapely.geometry import LineString, Polygon, box
 from shapely.ops import unary_union
 
-from scoring.floor.gallery import Gallery, GalleryError, gallery, read_rings
+from scoring.floor.gallery import Company, Gallery, GalleryError, gallery, read_rings
 
 
 def comb(prongs: int) -> Polygon:
@@ -57,6 +58,22 @@ def orthogonal(seed: int, cells: int) -> Polygon:
     return shape.simplify(0)
 
 
+def crooked(seed: int, count: int) -> Polygon:
+    """Random corners joined in a random order, each crossing undone by turning the way between round; no holes."""
+    at = np.random.default_rng(seed).uniform(0.0, 10.0, (count, 2))
+    while (crossing := _crossing(at)) is not None:
+        i, j = crossing
+        at[i + 1 : j + 1] = at[i + 1 : j + 1][::-1]
+    return Polygon(at)
+
+
+def _crossing(at: np.ndarray) -> tuple[int, int] | None:
+    ring = np.vstack([at, at[:1]])
+    sides = [LineString(ring[i : i + 2]) for i in range(len(at))]
+    pairs = [(i, j) for i in range(len(at)) for j in range(i + 2, len(at)) if (i, j) != (0, len(at) - 1)]
+    return next((pair for pair in pairs if sides[pair[0]].intersects(sides[pair[1]])), None)
+
+
 def corners(polygon: Polygon) -> int:
     return sum(len(ring.coords) - 1 for ring in (polygon.exterior, *polygon.interiors))
 
@@ -76,10 +93,10 @@ def test_a_comb_of_k_prongs_takes_exactly_k(prongs: int) -> None:
 @pytest.mark.parametrize("seed", range(12))
 def test_no_simple_polygon_takes_more_than_a_third_of_its_corners(seed: int) -> None:
     """floor(n/3): Chvatal 1975, J. Combin. Theory B 18, 39-41 (read second-hand)."""
-    polygon = star(seed, 9 + seed % 10)
-    found = gallery(polygon)
-    sound(found)
-    assert found.upper <= corners(polygon) // 3
+    for polygon in (star(seed, 9 + seed % 10), crooked(seed, 9 + 2 * seed)):
+        found = gallery(polygon)
+        sound(found)
+        assert found.upper <= corners(polygon) // 3
 
 
 @pytest.mark.parametrize("seed", range(12))
@@ -100,6 +117,73 @@ def test_holes_add_no_more_than_a_third_each(seed: int) -> None:
     found = gallery(polygon)
     sound(found)
     assert found.upper <= (corners(polygon) + holes) // 3
+
+
+def in_company(polygon: Polygon, found: Gallery, company: Company) -> nx.Graph:
+    """The sight graph of guards by another program: each with another, or all in one piece."""
+    sound(found)
+    sight = nx.Graph()
+    sight.add_nodes_from(range(found.upper))
+    for i, a in enumerate(found.guards):
+        sight.add_edges_from((i, j) for j in range(i) if polygon.covers(LineString([a, found.guards[j]])))
+    assert found.upper >= 2
+    assert min(dict(sight.degree).values()) >= 1
+    assert company != "connected" or nx.is_connected(sight)
+    return sight
+
+
+@pytest.mark.parametrize("seed", range(18))
+def test_guards_that_each_see_another_stay_within_the_bound(seed: int) -> None:
+    """floor((3n - 1)/7), simple polygons, n >= 5: Michael, Pinciu 2003, Comput. Geom. 26, 247-258 (abstract read)."""
+    polygon = crooked(seed, 7 + seed)
+    found = gallery(polygon, company="seen")
+    in_company(polygon, found, "seen")
+    assert found.upper <= (3 * corners(polygon) - 1) // 7
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_orthogonal_guards_that_each_see_another_stay_within_a_third(seed: int) -> None:
+    """floor(n/3), orthogonal, n >= 6: Hernandez-Penalver; new proof in Michael, Pinciu 2003 (abstract read)."""
+    polygon = orthogonal(seed, 8 + seed)
+    found = gallery(polygon, company="seen")
+    in_company(polygon, found, "seen")
+    assert found.upper <= corners(polygon) // 3
+
+
+@pytest.mark.parametrize("seed", range(18))
+def test_connected_guards_stay_below_half_the_corners(seed: int) -> None:
+    """floor(n/2) - 1, simple polygons: as stated in Florentino, Moy, Muth, arXiv 2007.03737 (abstract read)."""
+    polygon = crooked(seed, 7 + seed)
+    found = gallery(polygon, company="connected")
+    in_company(polygon, found, "connected")
+    assert found.upper <= corners(polygon) // 2 - 1
+
+
+@pytest.mark.parametrize("prongs", range(2, 7))
+def test_a_comb_meets_the_bounds_of_company_where_they_are_tight(prongs: int) -> None:
+    """Each prong takes a guard of its own, and with two and three prongs both bounds are exactly that."""
+    polygon = comb(prongs)
+    n = corners(polygon)
+    for company, bound in (("seen", (3 * n - 1) // 7), ("connected", n // 2 - 1)):
+        found = gallery(polygon, company=company)
+        in_company(polygon, found, company)
+        assert (found.lower, found.upper) == (prongs, prongs)
+        assert found.upper == bound if prongs <= 3 else found.upper <= bound
+
+
+def test_company_costs_a_guard_where_one_alone_would_do() -> None:
+    room = Polygon([(0, 0), (4, 0), (5, 3), (1, 4)])
+    found = gallery(room, company="connected")
+    in_company(room, found, "connected")
+    assert (found.lower, found.upper) == (2, 2)
+
+
+def test_a_search_without_time_still_names_guards_that_see_all() -> None:
+    polygon = crooked(12, 20)
+    for company in ("none", "seen", "connected"):
+        found = gallery(polygon, company=company, limit_s=0.0, clock=lambda: 0.0)
+        assert found.unseen_share < 1e-5
+        assert 1 <= found.lower <= found.upper == len(found.guards)
 
 
 def test_a_convex_room_takes_one() -> None:

@@ -104,6 +104,7 @@ def test_it_guards_a_bare_polygon(tmp_path: Path) -> None:
     assert (found["lower"], found["upper"], found["proven"]) == (3, 3, True)
     assert len(ElementTree.parse(tmp_path / "comb.svg").getroot()) == 1 + 2 * 3
     assert "proven fewest" in run("fewest", polygon=path)
+    assert json.loads(run("fewest", polygon=path, company="connected", json=True))["upper"] == 3
 
 
 @pytest.mark.parametrize(

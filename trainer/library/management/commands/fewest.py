@@ -33,6 +33,12 @@ class Command(BaseCommand):
         )
         parser.add_argument("--kit", default=DEFAULT_KIT, help="name in scenarios/kits, or a path (%(default)s)")
         parser.add_argument("--standard", default="house", help="name in scenarios/standards, or a path (%(default)s)")
+        parser.add_argument(
+            "--company",
+            choices=("none", "seen", "connected"),
+            default="none",
+            help="of a bare polygon: each station sees another, or sight joins them all (%(default)s)",
+        )
         parser.add_argument("--limit-s", type=float, default=30.0, help="how long to search, seconds (%(default)s)")
         parser.add_argument("--json", action="store_true", help="print all of it as JSON")
         parser.add_argument("--svg", type=Path, metavar="OUT", help="draw it; a file for each level")
@@ -61,7 +67,7 @@ class Command(BaseCommand):
             polygon = read_polygon(path)
         except GalleryError as error:
             raise CommandError(f"{path}: {error}") from None
-        found = gallery(polygon, limit_s=limit_s)
+        found = gallery(polygon, company=options["company"], limit_s=limit_s, clock=monotonic)
         self.stdout.write(
             canonical_json({**asdict(found), "proven": found.proven}) if options["json"] else bare_in_words(path, found)
         )
