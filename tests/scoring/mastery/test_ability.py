@@ -1,0 +1,134 @@
+"""What answers say of a person: more right is more, old answers fade, idle skills go back, floors are no merit."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from scoring.mastery.ability import Answered, Figures, believe, figures, retained
+from scoring.mastery.decision import call, more_cases
+from scoring.mastery.population import STARTING, StandardCase, StandardSet
+
+SKILLS = ("A2", "B1", "D2", "V1")
+STANDARD = StandardSet(
+    format="levelhead-standard-set",
+    version="t",
+    cases=tuple(
+        StandardCase(recipe=f"r{i}", skill=skill, difficulty_logit=b, guess_floor=0.1, weight=1.0)
+        for i, (skill, b) in enumerate((s, b) for s in SKILLS for b in (-0.5, 0.5))
+    ),
+)
+
+
+def said(skill: str, credit: float, *, floor: float = 0.1, day: float = 0.0, difficulty: float = 0.0) -> Answered:
+    return Answered(skill, credit, difficulty, 0.3, floor, day)
+
+
+def found(evidence: list[Answered], day: float = 0.0, population: object = STARTING) -> Figures:
+    return figures(believe(evidence, population, SKILLS), STANDARD, on_day=day, cut=80.0)  # type: ignore[arg-type]
+
+
+credits = st.lists(st.tuples(st.sampled_from(SKILLS), st.floats(0.0, 1.0)), max_size=12)
+
+
+@settings(max_examples=40, deadline=None)
+@given(credits)
+def test_an_interval_holds_its_score_and_a_chance_is_one(rows: list[tuple[str, float]]) -> None:
+    whole = found([said(skill, credit) for skill, credit in rows])
+    for figure in (whole.overall, *whole.skills.values()):
+        assert 0.0 <= figure.low <= figure.score <= figure.high <= 100.0
+        assert 0.0 <= figure.chance <= 1.0
+    assert whole.overall.count == len(rows)
+
+
+@settings(max_examples=40, deadline=None)
+@given(credits, st.sampled_from(SKILLS), st.floats(0.0, 0.9))
+def test_a_better_answer_never_lowers_a_figure(rows: list[tuple[str, float]], skill: str, credit: float) -> None:
+    rest = [said(name, value) for name, value in rows]
+    low, high = found([*rest, said(skill, credit)]), found([*rest, said(skill, credit + 0.1)])
+    assert high.overall.score > low.overall.score
+    assert high.skills[skill].chance >= low.skills[skill].chance
+
+
+def test_skills_share_strength_and_keep_their_own() -> None:
+    figure = found([said("A2", 1.0)] * 8)
+    nobody = found([])
+    assert figure.skills["A2"].score > figure.skills["B1"].score > nobody.skills["B1"].score
+
+
+def test_the_order_of_answers_on_different_skills_does_not_matter() -> None:
+    rows = [said("A2", 1.0), said("B1", 0.0), said("D2", 0.4), said("V1", 1.0)]
+    assert found(rows) == found(rows[::-1])
+
+
+def test_it_is_the_same_to_the_last_bit_when_computed_again() -> None:
+    rows = [said("A2", 0.7), said("B1", 0.2), said("A2", 0.9)]
+    assert found(rows) == found(rows)
+
+
+def test_what_a_guess_earns_is_no_merit() -> None:
+    easy = found([said("A2", 1.0, floor=0.6)] * 5).skills["A2"]
+    earned = found([said("A2", 1.0, floor=0.0)] * 5).skills["A2"]
+    assert easy.score < earned.score
+
+
+def test_half_of_a_gain_is_left_after_the_half_life_and_the_interval_widens() -> None:
+    assert retained(STARTING, STARTING.half_life_days) == pytest.approx(0.5)
+    assert retained(STARTING, -3.0) == 1.0
+    rows = [said(skill, 1.0, day=0.0) for skill in SKILLS for _ in range(10)]
+    fresh, idle = found(rows), found(rows, day=195.0)
+    assert fresh.overall.score > idle.overall.score
+    assert idle.skills["A2"].high - idle.skills["A2"].low > fresh.skills["A2"].high - fresh.skills["A2"].low
+
+
+def test_long_idle_ends_at_the_novice_level_from_above_and_below() -> None:
+    novice = replace(STARTING, novice_sd_logit=0.01)
+    for credit in (0.0, 1.0):
+        rows = [said("A2", credit)] * 20
+        score = found(rows, day=195.0 * 30, population=novice).skills["A2"].score
+        at_novice = np.mean([10 + 90 / (1 + np.exp(b)) for b in (-0.5, 0.5)])
+        assert score == pytest.approx(at_novice, abs=0.5)
+
+
+def test_a_learner_who_goes_from_half_to_nine_tenths_is_seen_as_of_now() -> None:
+    rng = np.random.default_rng(3)
+    only = StandardSet(
+        format="levelhead-standard-set",
+        version="t",
+        cases=(StandardCase(recipe="r", skill="A2", difficulty_logit=0.0, guess_floor=0.0, weight=1.0),),
+    )
+    flat = replace(STARTING, evidence_half_life=1000.0)
+    scores, holds = [], []
+    for _ in range(60):
+        rows = [said("A2", float(rng.random() < p), floor=0.0) for p in np.linspace(0.5, 0.9, 60)]
+        pair = [figures(believe(rows, one, SKILLS), only, on_day=0.0, cut=80.0).overall for one in (STARTING, flat)]
+        scores.append([figure.score for figure in pair])
+        holds.append([figure.low <= 90.0 <= figure.high for figure in pair])
+    weighted, unweighted = np.mean(scores, axis=0)
+    assert unweighted < 72.0 < 78.0 < weighted
+    kept, lost = np.mean(holds, axis=0)
+    assert kept > 0.75
+    assert lost < 0.1
+
+
+def test_it_calls_early_only_when_the_chance_is_clear() -> None:
+    assert [call(p, ready_at=0.9, not_ready_at=0.1) for p in (0.95, 0.5, 0.1)] == [
+        "ready", "not enough evidence", "not ready",
+    ]  # fmt: skip
+
+
+def test_it_says_how_many_more_cases_would_settle_it() -> None:
+    def more(credit: float, count: int) -> int | None:
+        belief = believe([said("A2", credit)] * count, STARTING, SKILLS)
+        return more_cases(belief, STANDARD, "A2", on_day=0.0, cut=80.0, ready_at=0.9, not_ready_at=0.1)
+
+    assert more(0.0, 12) == 0
+    many, few = more(1.0, 8), more(1.0, 12)
+    assert many is not None
+    assert few is not None
+    assert 0 < few < many
+    assert more(0.8, 8) is None  # somebody near the cut is not settled by any number promised
