@@ -1,0 +1,156 @@
+"""Who can be sent out alone: one stated rule over a person's figures, that somebody can read aloud.
+
+    untried -> in training -> ready -> due -> lapsed          held: by a named person, with a reason
+
+A person becomes *ready* when everything on the list holds at once; is *due* when the chance of being at the cut has
+fallen below a lower limit, or nothing was practised for long; *lapsed* below a lower one still. Limits for entering and
+leaving are apart, so that nobody flickers. The rule advises; a named person decides. Every number is a setting;
+they are common practice without a source, but for the decay behind the forecast (see population).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from pydantic import Field
+from pydantic.dataclasses import dataclass as border_dataclass
+
+from scoring.standard import BORDER, Share
+
+State = Literal["untried", "in training", "ready", "due", "lapsed", "held"]
+Count = Annotated[int, Field(ge=0, le=1000)]
+Days = Annotated[float, Field(ge=0.0, le=10000.0, allow_inf_nan=False)]
+
+
+@border_dataclass(frozen=True, slots=True, kw_only=True, config=BORDER)
+class Rule:
+    """Every number of the rule, with its version."""
+
+    version: str
+    cut_points: Annotated[float, Field(ge=0.0, le=100.0)] = 80.0
+    """The overall figure that is asked for, of 100."""
+    ready_chance: Share = 0.90
+    due_chance: Share = 0.70
+    lapsed_chance: Share = 0.50
+    not_ready_chance: Share = 0.10
+    """A starred skill whose chance is at or below this is not ready."""
+    star_count: Count = 5
+    """Graded drills asked for on each starred skill ..."""
+    star_newest_days: Days = 90.0
+    """... the newest no older than this."""
+    false_alarms_of: Count = 10
+    """Among the newest so many good frames ..."""
+    false_alarms_most: Count = 2
+    """... at most so many may have been redone."""
+    conduct_newest: Count = 5
+    """So many of the newest drills on each conduct skill must have full credit on what must be marked."""
+    idle_due_days: Days = 90.0
+    idle_lapsed_days: Days = 180.0
+    observed_shoot: bool = True
+    """Whether one observed shoot has to be signed."""
+
+
+@dataclass(frozen=True, slots=True)
+class SkillFacts:
+    """What is known of one starred skill."""
+
+    count: int
+    newest_day: float | None
+    chance: float
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What is known of one person on one day."""
+
+    day: float
+    answered_count: int
+    newest_day: float | None
+    """Of any drill."""
+    overall_chance: float
+    overall_points: float
+    stars: Mapping[str, SkillFacts]
+    good_frames_count: int
+    false_alarm_count: int
+    """Good frames redone among the newest ``false_alarms_of``."""
+    conduct: Mapping[str, int]
+    """For each conduct skill, how many of the newest in a row had full credit on their must-marks."""
+    shoot_signed: bool
+    held: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Gap:
+    """One thing that is missing for ready: which, on what skill, what there is and what is asked."""
+
+    what: Literal["overall", "star-count", "star-old", "star-not-ready", "false-alarms", "conduct", "shoot"]
+    skill: str
+    found: float
+    asked: float
+
+
+@dataclass(frozen=True, slots=True)
+class Readiness:
+    """A state with all that is missing for ready, most pressing first."""
+
+    state: State
+    gaps: tuple[Gap, ...]
+    rule: str
+    """Version of the rule."""
+
+
+def gaps(facts: Facts, rule: Rule) -> tuple[Gap, ...]:
+    """Everything that is missing for ready on that day; empty when all of it holds."""
+    found = []
+    for skill, star in facts.stars.items():
+        if star.count < rule.star_count:
+            found.append(Gap("star-count", skill, star.count, rule.star_count))
+        elif star.newest_day is None or facts.day - star.newest_day > rule.star_newest_days:
+            age = facts.day - (star.newest_day if star.newest_day is not None else 0.0)
+            found.append(Gap("star-old", skill, age, rule.star_newest_days))
+        elif star.chance <= rule.not_ready_chance:
+            found.append(Gap("star-not-ready", skill, star.chance, rule.not_ready_chance))
+    for skill, run in facts.conduct.items():
+        if run < rule.conduct_newest:
+            found.append(Gap("conduct", skill, run, rule.conduct_newest))
+    if facts.false_alarm_count > rule.false_alarms_most:
+        found.append(Gap("false-alarms", "", facts.false_alarm_count, rule.false_alarms_most))
+    if facts.overall_chance < rule.ready_chance:
+        found.append(Gap("overall", "", facts.overall_chance, rule.ready_chance))
+    if rule.observed_shoot and not facts.shoot_signed:
+        found.append(Gap("shoot", "", 0.0, 1.0))
+    return tuple(found)
+
+
+def readiness(facts: Facts, rule: Rule, before: State) -> Readiness:
+    """The state on a day, given the one before (the rule has a memory, so that nobody flickers).
+
+    ``before`` is "untried" for somebody new; a hold is no memory: pass the state before it.
+    """
+    missing = gaps(facts, rule)
+    if facts.held:
+        return Readiness("held", missing, rule.version)
+    if facts.answered_count == 0:
+        return Readiness("untried", missing, rule.version)
+    if not missing:
+        return Readiness("ready", missing, rule.version)
+    state: State = "in training"
+    if before in {"ready", "due", "lapsed"}:
+        idle = facts.day - (facts.newest_day if facts.newest_day is not None else facts.day)
+        if before == "lapsed" or facts.overall_chance < rule.lapsed_chance or idle > rule.idle_lapsed_days:
+            state = "lapsed"
+        elif before == "due" or facts.overall_chance < rule.due_chance or idle > rule.idle_due_days or _broken(missing):
+            state = "due"
+        else:
+            state = "ready"
+    return Readiness(state, missing, rule.version)
+
+
+def _broken(missing: tuple[Gap, ...]) -> bool:
+    """Whether something is missing that does not come back by itself: all but the overall chance and old drills."""
+    return any(gap.what not in {"overall", "star-old"} for gap in missing)
+
+
+__all__ = ["Facts", "Gap", "Readiness", "Rule", "SkillFacts", "State", "gaps", "readiness"]
