@@ -140,6 +140,19 @@ class OpeningSeen:
 
 
 @dataclass(frozen=True, slots=True)
+class WallsSeen:
+    """How much of one space's walls is seen at lens height within range, and how squarely."""
+
+    level: int
+    space: str
+    seen_m: float
+    flat_m: float
+    """Seen only at a flatter angle than the standard's incidence."""
+    flat: tuple[tuple[Spot, Spot], ...]
+    """Those stretches, without the shortest."""
+
+
+@dataclass(frozen=True, slots=True)
 class Repair:
     """The fewest stations that join the islands; ``stations`` is (level, x, y) each. Empty when none exists."""
 
@@ -166,6 +179,7 @@ class Survey:
     """Floor that only this station shows."""
     covers: tuple[Cover, ...]
     openings: tuple[OpeningSeen, ...]
+    walls: tuple[WallsSeen, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -198,5 +212,5 @@ class Reference:
 
 __all__ = [
     "Corner", "Cover", "Link", "LinkFault", "OpeningSeen", "Polygon", "Reference", "Repair", "Spot", "Stand",
-    "StandFault", "StandReason", "Survey",
+    "StandFault", "StandReason", "Survey", "WallsSeen",
 ]  # fmt: skip

@@ -10,6 +10,7 @@ from scoring.floor.corners import corners_seen, openings_seen
 from scoring.floor.cover import Depth, SpaceKey, cover, depth, floor_seen, floors
 from scoring.floor.findings import Cover, Survey
 from scoring.floor.graph import cut_stations, island_count, islands
+from scoring.floor.incidence import walls_seen
 from scoring.floor.links import links
 from scoring.floor.overlay import join, quiet
 from scoring.floor.place import Place
@@ -23,7 +24,7 @@ Seen = list[dict[SpaceKey, Any]]
 
 @quiet
 def survey(place: Place, stations: Sequence[Station], best_share: Mapping[str, float]) -> Survey:
-    """Measure a set of stations: stands, links, islands, floor, corners, spare stations.
+    """Measure a set of stations: stands, links, islands, floor, corners, walls, spare stations.
 
     ``best_share`` gives, per "level/space", the most of its floor that the allowed stands of this plan can show
     together (1 where it says nothing); targets follow from it. A station that stands in a wall or off the plan
@@ -48,6 +49,7 @@ def survey(place: Place, stations: Sequence[Station], best_share: Mapping[str, f
         gain_m2=tuple(gains),
         covers=tuple(covers),
         openings=openings_seen(place, stations),
+        walls=walls_seen(place, stations),
     )
 
 

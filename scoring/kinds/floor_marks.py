@@ -1,13 +1,17 @@
-"""What a grade says about floor: one mark for each room that has to be shown, one line about corners."""
+"""What a grade says about floor: one mark for each room that has to be shown, one line each about corners and walls."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import dist
 
 from scoring.drill import Json, Mark, Shape
-from scoring.floor.findings import Cover
-from scoring.kinds.drawing import area, point
-from scoring.kinds.words import Names, spot
+from scoring.floor.findings import Cover, WallsSeen
+from scoring.kinds.drawing import area, line, point
+from scoring.kinds.words import Names, metres, spot
+
+DRAWN_M = 0.3
+"""Shorter stretches of wall are told, not drawn."""
 
 
 def asked(covers: Sequence[Cover]) -> list[Cover]:
@@ -93,9 +97,28 @@ def corner_mark(covers: Sequence[Cover], names: Names) -> Mark | None:
     return Mark("corners", "Corners", 1.0, 0.0, float(whole), float(len(corners)), "", words, "", tuple(shapes))
 
 
+def incidence_mark(walls: Sequence[WallsSeen], covers: Sequence[Cover], names: Names, limit_deg: float) -> Mark | None:
+    """How much of the wall that is seen is met only at a flat angle; told, never judged. None where none is seen."""
+    rooms = {(cover.level, cover.space) for cover in asked(covers)}
+    found = [wall for wall in walls if (wall.level, wall.space) in rooms]
+    seen_m, flat_m = sum(wall.seen_m for wall in found), sum(wall.flat_m for wall in found)
+    if seen_m <= 0.0:
+        return None
+    value = 100.0 * flat_m / seen_m
+    words = (
+        f"{value:.0f} % of the wall that is seen is met only at a flat angle, more than {limit_deg:.0f}° off square."
+    )
+    if round(value) > 0:
+        most = max(found, key=lambda wall: wall.flat_m)
+        words = f"{words} Most of it is in {names.room(most.level, most.space)}."
+    stretches = [(wall.level, a, b) for wall in found for a, b in wall.flat]
+    shapes = [line("near", level, a, b, metres(dist(a, b))) for level, a, b in stretches if dist(a, b) >= DRAWN_M]
+    return Mark("incidence", "Walls met at a flat angle", 1.0, 0.0, value, None, "%", words, "", tuple(shapes))
+
+
 def unseen_rooms(covers: Sequence[Cover]) -> list[Cover]:
     """The rooms that miss their target."""
     return [cover for cover in asked(covers) if not cover.holds]
 
 
-__all__ = ["asked", "corner_mark", "floor_marks", "percent", "unseen_m2", "unseen_rooms"]
+__all__ = ["asked", "corner_mark", "floor_marks", "incidence_mark", "percent", "unseen_m2", "unseen_rooms"]

@@ -30,7 +30,7 @@ from scoring.kinds.answers import STATIONS_MAX, fields, read_stations
 from scoring.kinds.case import Source, build, place_of, placed_as_stored, refuse_unknown, setting, with_guess_floor
 from scoring.kinds.count_mark import Tally, count_mark, gain_mark
 from scoring.kinds.drawing import reference_shapes, seen_floor
-from scoring.kinds.floor_marks import asked, corner_mark, floor_marks, unseen_rooms
+from scoring.kinds.floor_marks import asked, corner_mark, floor_marks, incidence_mark, unseen_rooms
 from scoring.kinds.footholds import Held, clearance_mark, stand_marks, usable
 from scoring.kinds.link_marks import gap_marks, link_mark, link_shapes, strength_marks
 from scoring.kinds.references import reference_json
@@ -143,7 +143,11 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
         *gap_marks(found.used, found.held),
         *strength_marks(found.used, found.held),
     ]
-    told = [gain_mark(found.used, found.held), corner_mark(found.used.covers, names)]
+    told = [
+        gain_mark(found.used, found.held),
+        corner_mark(found.used.covers, names),
+        incidence_mark(found.used.walls, found.used.covers, names, standard.incidence_report_deg),
+    ]
     shapes = [*seen_floor(found.used.covers), *link_shapes(found.used, found.held), *reference_shapes(reference)]
     return tally(
         task,

@@ -98,6 +98,16 @@ def test_weights_make_one_whole_and_every_mark_that_counts_says_something() -> N
     assert all(mark.words and mark.title for mark in grade.marks)
 
 
+def test_walls_met_at_a_flat_angle_are_told_without_credit() -> None:
+    mark = next(m for m in graded(studio(), {"stations": reference(studio())[:1]}).marks if m.criterion == "incidence")
+    assert (mark.weight, mark.credit, mark.unit) == (0.0, 1.0, "%")
+    assert mark.value is not None
+    assert 0.0 < mark.value < 100.0
+    assert f"{mark.value:.0f} %" in mark.words
+    assert f"{standard().incidence_report_deg:.0f}°" in mark.words
+    assert mark.shapes
+
+
 def test_guessing_is_worth_the_guessing_floor_and_less_than_knowing() -> None:
     assert 0.0 <= studio().guess_floor < 0.8
 
