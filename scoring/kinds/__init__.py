@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from importlib import import_module
-from typing import cast
+from typing import TYPE_CHECKING, cast
 
-from scoring.drill import Kind, KindName
+from scoring.drill import Kind, KindName, Recipe
+
+if TYPE_CHECKING:
+    from scoring.border import Problem
+    from scoring.floor.plan import Plan
 
 REGISTER: tuple[KindName, ...] = ("place", "join", "thin", "stand", "threshold")
 
@@ -17,4 +21,18 @@ def kind(name: str) -> Kind:
     return cast(Kind, import_module(f"scoring.kinds.{name}"))
 
 
-__all__ = ["REGISTER", "kind"]
+def settings_problems(recipe: Recipe, plan: Plan | None = None) -> list[Problem]:
+    """What is wrong with the settings of a recipe whose kind declares them, with its place in the file; with its plan,
+    also what they name there (see ``settings``)."""
+    if recipe.kind not in REGISTER:
+        return []
+    module = import_module(f"scoring.kinds.{recipe.kind}")
+    found: list[Problem] = []
+    if hasattr(module, "Settings"):
+        found = import_module("scoring.kinds.settings").problems_in(recipe, module.Settings)
+    if plan is not None and not found and hasattr(module, "check_settings"):
+        found = module.check_settings(recipe, plan)
+    return found
+
+
+__all__ = ["REGISTER", "kind", "settings_problems"]

@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from scoring.frame.faults import FAULTS
+from scoring.kinds.words import start
+
 NOTHING = "N0"
 """The choice for a frame that is right as it is, or whose fault is below what matters."""
 
@@ -24,40 +27,31 @@ class Cause:
     """How it comes about, in a half sentence after "because"."""
 
 
+_CAUSES: dict[str, tuple[str, str]] = {
+    "F1": ("lens place", "the lens turns on a circle, not on the spot"),
+    "F2": ("lens place", "the lens swings sideways as the head turns"),
+    "F3": ("straightness", "the phone is askew, by as much in every heading"),
+    "F4": ("level", "the tripod stands out of level"),
+    "F5": ("support", "the feet were pushed or settled between two headings"),
+    "F6": ("support", "something under the head gives, a little differently each time"),
+    "F7": ("support", "the head turns less than its scale says"),
+    "F8": ("spin", "the head stopped before it had come all the way round"),
+    "F9": ("straightness", "the lens sits off the middle of the camera"),
+    "F10": ("glass", "a film on the glass scatters light at one place of it"),
+    "F11": ("glass", "cold glass gathered dew from warm air"),
+    "F12": ("glass", "a bright source shines into the lens in some headings"),
+    "F13": ("sharpness", "the focus or the stand had not settled"),
+    "F14": ("exposure", "it was metered on something too bright or too dark"),
+    "F15": ("exposure", "it was not locked, or the light changed"),
+    "F16": ("moving", "somebody was in two headings"),
+    "F17": ("moving", "the exposures of one heading do not agree"),
+    "F18": ("hour", "the sun stood low"),
+    "F19": ("set-up", "the set-up itself is in the picture, or too low"),
+}
+
 CAUSES: dict[str, Cause] = {
-    cause.code: cause
-    for cause in (
-        Cause(
-            "F1", "Lens before or behind the turning axis", "lens place", "the lens turns on a circle, not on the spot"
-        ),
-        Cause("F2", "Lens beside the turning axis", "lens place", "the lens swings sideways as the head turns"),
-        Cause(
-            "F3", "Phone not straight in its clamp", "straightness", "the phone is askew, by as much in every heading"
-        ),
-        Cause("F4", "Turning axis not plumb", "level", "the tripod stands out of level"),
-        Cause("F5", "Tripod moved during the spin", "support", "the feet were pushed or settled between two headings"),
-        Cause("F6", "Unsteady support", "support", "something under the head gives, a little differently each time"),
-        Cause("F7", "A joint slipped in turning", "support", "the head turns less than its scale says"),
-        Cause("F8", "Spin stopped short", "spin", "the head stopped before it had come all the way round"),
-        Cause("F9", "Lens not seated or off centre", "straightness", "the lens sits off the middle of the camera"),
-        Cause("F10", "Smudge on the lens", "glass", "a film on the glass scatters light at one place of it"),
-        Cause("F11", "Fog on the glass", "glass", "cold glass gathered dew from warm air"),
-        Cause("F12", "Glare from a bright source", "glass", "a bright source shines into the lens in some headings"),
-        Cause("F13", "Soft: out of focus, or still moving", "sharpness", "the focus or the stand had not settled"),
-        Cause("F14", "Exposure placed wrong", "exposure", "it was metered on something too bright or too dark"),
-        Cause(
-            "F15", "Exposure or colour jumped between headings", "exposure", "it was not locked, or the light changed"
-        ),
-        Cause("F16", "Somebody moved between headings", "moving", "a person or pet was in two headings"),
-        Cause("F17", "Something moved between exposures", "moving", "the exposures of one heading do not agree"),
-        Cause("F18", "Low sun and long shadows", "hour", "the sun stood low"),
-        Cause(
-            "F19", "Lens too low, or a thing in the frame", "set-up", "the set-up itself is in the picture, or too low"
-        ),
-        Cause(
-            NOTHING, "Nothing that matters", "nothing", "everything that can be measured is within the house standard"
-        ),
-    )
+    **{code: Cause(code, start(FAULTS[code].title), *rest) for code, rest in _CAUSES.items()},
+    NOTHING: Cause(NOTHING, "Nothing that matters", "nothing", "all that can be measured is within the house standard"),
 }
 
 CUES: dict[str, str] = {

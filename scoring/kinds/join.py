@@ -28,7 +28,6 @@ from scoring.kinds.case import (
     given_stations,
     place_of,
     placed_as_stored,
-    refuse_unknown,
     with_guess_floor,
 )
 from scoring.kinds.drawing import island_lines, reference_shapes
@@ -36,6 +35,7 @@ from scoring.kinds.footholds import stand_marks
 from scoring.kinds.island_marks import Found, added_mark, island_mark, join_mark, measure
 from scoring.kinds.link_marks import gap_marks, link_shapes, strength_marks
 from scoring.kinds.references import links_between
+from scoring.kinds.settings import declared, settings_of
 from scoring.kinds.tally import tally
 from scoring.kinds.words import Names, counted, stations
 from scoring.rig.kit import Kit
@@ -51,12 +51,20 @@ MOST_ADDED = 3
 """A repair of more stations than this is a placement, not a repair."""
 
 
+@declared
+class Settings:
+    """What a recipe of this kind may set."""
+
+    vary: bool = True
+    """Each seed makes a place of its own; false: the place as drawn."""
+
+
 def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) -> Task:
     """Stations of a varied place that form islands, with the proven fewest that join them in the key.
 
-    Settings: ``vary`` (true). Raises Unfit when the seed makes no clear islands or no proven repair of them.
+    Raises Unfit when the seed makes no clear islands or no proven repair of them.
     """
-    refuse_unknown(recipe, ())
+    settings_of(recipe, Settings)
     source = Source(recipe, plan, kit, standard, seed)
     varied = source.varied()
     place = placed_as_stored(varied, kit, standard)

@@ -17,6 +17,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Annotated
+
+from pydantic import Field
 
 from scoring.drill import Grade, Json, KindName, Mark, Recipe, Task, Unfit
 from scoring.floor.fewest import fewest
@@ -27,13 +30,14 @@ from scoring.floor.plan import Plan, Station
 from scoring.floor.survey import survey
 from scoring.kinds import rooms
 from scoring.kinds.answers import STATIONS_MAX, fields, read_stations
-from scoring.kinds.case import Source, build, place_of, placed_as_stored, refuse_unknown, setting, with_guess_floor
+from scoring.kinds.case import Source, build, place_of, placed_as_stored, with_guess_floor
 from scoring.kinds.count_mark import Tally, count_mark, gain_mark
 from scoring.kinds.drawing import reference_shapes, seen_floor
 from scoring.kinds.floor_marks import asked, corner_mark, floor_marks, incidence_mark, unseen_rooms
 from scoring.kinds.footholds import Held, clearance_mark, stand_marks, usable
 from scoring.kinds.link_marks import gap_marks, link_mark, link_shapes, strength_marks
 from scoring.kinds.references import reference_json
+from scoring.kinds.settings import declared, settings_of
 from scoring.kinds.tally import tally
 from scoring.kinds.words import Names, counted, listed, start
 from scoring.rig.kit import Kit
@@ -60,16 +64,25 @@ LISTED = 160
 """Stands on the list of a variation's reference: enough to choose from, few enough for a proof in seconds."""
 
 
+@declared
+class Settings:
+    """What a recipe of this kind may set."""
+
+    vary: bool = True
+    """Each seed makes a place of its own; false: the place as drawn."""
+    limit_s: Annotated[float, Field(gt=0.0, le=120.0)] = LIMIT_S
+
+
 def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) -> Task:
     """An empty plan to put stations on, with its proven reference in the key.
 
-    Settings: ``vary`` (true), ``limit_s`` (12). Raises Unfit when no reference meets the standard.
+    Raises Unfit when no reference meets the standard.
     """
-    refuse_unknown(recipe, ("limit_s",))
+    wanted = settings_of(recipe, Settings)
     source = Source(recipe, plan, kit, standard, seed)
     varied = source.varied()
     place = placed_as_stored(varied, kit, standard)
-    reference = fewest(place, limit_s=setting(recipe, "limit_s", LIMIT_S), target_stands=LISTED)
+    reference = fewest(place, limit_s=wanted.limit_s, target_stands=LISTED)
     if not reference.stations:
         raise Unfit(f"seed {seed}: no set of stations meets the standard ({reference.gap_note})")
     hidden = [space for space, share in reference.best_share.items() if share < SHOWN_LEAST]

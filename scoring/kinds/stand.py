@@ -14,8 +14,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 from random import Random
+from typing import Annotated, Literal
 
-from scoring.drill import AnswerError, Grade, Json, KindName, Mark, Recipe, Task, Unfit
+from pydantic import Field
+
+from scoring.drill import AnswerError, Grade, Json, KindName, Mark, Recipe, Task
 from scoring.floor.findings import Stand
 from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
@@ -30,16 +33,15 @@ from scoring.kinds.case import (
     given_stations,
     place_of,
     placed_as_stored,
-    refuse_unknown,
-    setting,
     with_guess_floor,
 )
 from scoring.kinds.drawing import point, station_point
 from scoring.kinds.footholds import FAULT_WORDS, HAZARDS, finite, near_shape, reason_words, refused_mark, worst
+from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
 from scoring.kinds.words import NO_CODE_CHECK, Names, counted, metres, start, stations
 from scoring.rig.kit import Kit
-from scoring.standard import Standard
+from scoring.standard import Slug, Standard
 
 NAME: KindName = "stand"
 TITLE = "Choose where to stand"
@@ -48,31 +50,42 @@ SKILLS = ("A1", "D4", "E1", "E5", "E6", "G1")
 VERDICT_CREDIT = 0.6
 """Of one stand, for the right verdict; the rest is for the right reason."""
 COUNT = 7
-SPACES: list[str] = []
 CRITERIA: dict[str, frozenset[str]] = {}
+
+
+@declared
+class Settings:
+    """What a recipe of this kind may set."""
+
+    vary: bool = True
+    """Each seed makes a place of its own; false: the place as drawn."""
+    mode: Literal["which", "best"] = "which"
+    spaces: tuple[Slug, ...] = ()
+    """Ids to choose from; none: all."""
+    count: Annotated[int, Field(ge=2, le=12)] = COUNT
+    """Stands shown."""
+
+
+check_settings = unknown_spaces
 
 
 def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) -> Task:
     """A furnished place with numbered stands, or with a room to find the best spot in.
 
-    Settings: ``mode`` ("which" or "best"), ``spaces`` (ids; all when left out), ``count`` (stands shown, 7),
-    ``vary`` (true). Raises Unfit when the variation gives no clear case.
+    Raises Unfit when the variation gives no clear case.
     """
-    refuse_unknown(recipe, ("mode", "spaces", "count"))
+    wanted = settings_of(recipe, Settings)
     source = Source(recipe, plan, kit, standard, seed)
     varied = source.varied()
     place = placed_as_stored(varied, kit, standard)
-    mode = setting(recipe, "mode", "which")
-    if mode == "which":
-        return _make_which(source, varied, place)
-    if mode == "best":
-        return best_spot.make(source, varied, place, setting(recipe, "spaces", SPACES))
-    raise Unfit(f"setting 'mode': {mode!r} is neither 'which' nor 'best'")
+    if wanted.mode == "best":
+        return best_spot.make(source, varied, place, wanted.spaces)
+    return _make_which(source, varied, place, wanted)
 
 
-def _make_which(source: Source, varied: Plan, place: Place) -> Task:
+def _make_which(source: Source, varied: Plan, place: Place, wanted: Settings) -> Task:
     rng = Random(f"stands/{source.seed}")  # noqa: S311 (no secret)
-    chosen = candidates(place, setting(source.recipe, "spaces", SPACES), setting(source.recipe, "count", COUNT), rng)
+    chosen = candidates(place, wanted.spaces, wanted.count, rng)
     spots = [station for station, _ in chosen]
     found = [stand(place, station) for station in spots]
     task = build(

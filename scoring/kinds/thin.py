@@ -13,7 +13,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from math import hypot
 from random import Random
-from typing import Any
+from typing import Annotated, Any
+
+from pydantic import Field
 
 from scoring.drill import Grade, Json, KindName, Mark, Recipe, Shape, Task, Unfit
 from scoring.floor.cover import SpaceKey, floor_m2, floor_seen
@@ -32,8 +34,6 @@ from scoring.kinds.case import (
     given_stations,
     place_of,
     placed_as_stored,
-    refuse_unknown,
-    setting,
     with_guess_floor,
 )
 from scoring.kinds.count_mark import gain_mark
@@ -42,6 +42,7 @@ from scoring.kinds.floor_marks import unseen_rooms
 from scoring.kinds.footholds import Held
 from scoring.kinds.link_marks import link_shapes
 from scoring.kinds.losses import Loss, Losses
+from scoring.kinds.settings import declared, settings_of
 from scoring.kinds.tally import tally
 from scoring.kinds.words import Names, counted, listed, start, stations
 from scoring.rig.kit import Kit
@@ -66,19 +67,28 @@ CLEAR = (0.8, 1.2)
 """A case in which a station's loss lies within these multiples of the limit is not clear."""
 
 
+@declared
+class Settings:
+    """What a recipe of this kind may set."""
+
+    vary: bool = True
+    """Each seed makes a place of its own; false: the place as drawn."""
+    extra: Annotated[int, Field(ge=1, le=8)] = EXTRA
+
+
 def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) -> Task:
     """A sound set with some stations too many, on a varied place.
 
-    Settings: ``extra`` (3), ``vary`` (true). Raises Unfit when no clear set comes out.
+    Raises Unfit when no clear set comes out.
     """
-    refuse_unknown(recipe, ("extra",))
+    wanted = settings_of(recipe, Settings)
     source = Source(recipe, plan, kit, standard, seed)
     varied = source.varied()
     place = placed_as_stored(varied, kit, standard)
     sound, best_share = sound_set(place, target_stands=LISTED)
     if not sound:
         raise Unfit(f"seed {seed}: no set of stations that meets the standard was found")
-    given, losses = _drawn(place, sound, setting(recipe, "extra", EXTRA), best_share, seed)
+    given, losses = _drawn(place, sound, wanted.extra, best_share, seed)
     spare = losses.together(range(len(given)))
     task = build(
         source,

@@ -36,18 +36,17 @@ from scoring.kinds.case import (
     build,
     place_of,
     placed_as_stored,
-    refuse_unknown,
-    setting,
     snapped,
     station_json,
     with_guess_floor,
 )
 from scoring.kinds.drawing import areas, line, point, station_point
 from scoring.kinds.footholds import allowed_mark, near_shape, refused_mark
+from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
 from scoring.kinds.words import NO_CODE_CHECK, Names, metres, spot, start
 from scoring.rig.kit import Kit
-from scoring.standard import Standard
+from scoring.standard import Slug, Standard
 
 NAME: KindName = "threshold"
 TITLE = "Inside or from the threshold"
@@ -55,7 +54,6 @@ SKILLS = ("E2", "D4")
 
 WEIGHTS = {"choice": 0.40, "spot": 0.30, "stand": 0.10, "floor": 0.20}
 CRITERIA = {"D4": frozenset({"spot", "stand"})}
-SPACES: list[str] = []
 SMALL_M2 = 6.5
 """A room with more floor than this leaves no doubt."""
 STEPS = 5
@@ -75,16 +73,29 @@ class Offset:
     aside_m: float
 
 
+@declared
+class Settings:
+    """What a recipe of this kind may set."""
+
+    vary: bool = True
+    """Each seed makes a place of its own; false: the place as drawn."""
+    spaces: tuple[Slug, ...] = ()
+    """Ids to choose from; none: all small rooms."""
+
+
+check_settings = unknown_spaces
+
+
 def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) -> Task:
-    """A tiny room of a varied place. Settings: ``spaces`` (ids to choose from; all small rooms if none), ``vary``.
+    """A tiny room of a varied place.
 
     Raises Unfit when the choice hangs on less than half the placement error, or no spot of the right sort exists.
     """
-    refuse_unknown(recipe, ("spaces",))
+    wanted = settings_of(recipe, Settings)
     source = Source(recipe, plan, kit, standard, seed)
     varied = source.varied()
     place = placed_as_stored(varied, kit, standard)
-    level, space = _chosen(place, setting(recipe, "spaces", SPACES), seed)
+    level, space = _chosen(place, wanted.spaces, seed)
     radius, centre = free_circle(place, level, space)
     gap = radius - standard.threshold_circle_m
     if abs(gap) < UNSURE_SHARE * standard.placement_error_m:

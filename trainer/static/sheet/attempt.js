@@ -6,8 +6,9 @@ import { putIn, send, waiting } from "./outbox.js";
 import { make } from "./paper.js";
 
 /**
- * Run an attempt's form. A kind gives ``collect()``, the answer's JSON; ``missing()``, what still has to be done,
- * in words, or ""; ``review()``, what is about to be sent, in words; and ``refresh()`` for its own fields.
+ * Run an attempt's form, with a plan sheet on it or not. A kind gives ``collect()``, the answer's JSON;
+ * ``missing()``, what still has to be done, in words, or ""; ``review()``, what is about to be sent, in words; and
+ * ``refresh()`` for its own fields.
  */
 export function runAttempt(build) {
   const form = document.querySelector("form[data-attempt]");
@@ -18,14 +19,14 @@ export function runAttempt(build) {
   const kind = build({ form, sheet });
   const draft = `levelhead:draft:${attempt}`;
 
-  if (rows) bindList(rows, sheet);
+  if (rows && sheet) bindList(rows, sheet);
   restore();
   kind.refresh?.();
   form.addEventListener("change", () => {
     kind.refresh?.();
     save();
   });
-  sheet.addEventListener("stationschange", () => {
+  sheet?.addEventListener("stationschange", () => {
     kind.refresh?.();
     save();
   });
@@ -76,7 +77,7 @@ export function runAttempt(build) {
   }
 
   function lock(on) {
-    sheet.editing = !on && "editable" in sheet.dataset;
+    if (sheet) sheet.editing = !on && "editable" in sheet.dataset;
     for (const field of form.querySelectorAll("button[data-do='answer'], .sureness button, fieldset")) field.disabled = on;
   }
 
@@ -90,7 +91,7 @@ export function runAttempt(build) {
   function save() {
     const fields = [...new FormData(form)].filter(([name]) => !/^(x|y|level)-|csrf/.test(name));
     try {
-      localStorage.setItem(draft, JSON.stringify({ stations: sheet.stations.list, fields }));
+      localStorage.setItem(draft, JSON.stringify({ stations: sheet?.stations.list ?? [], fields }));
     } catch {
       // No room or no leave to keep a draft; the page itself still holds it.
     }
@@ -110,6 +111,7 @@ export function runAttempt(build) {
       if (field.type === "radio" || field.type === "checkbox") field.checked = values.includes(field.value);
       else if (values.length && !/^(x|y|level)-/.test(field.name)) [field.value] = values;
     }
+    if (!sheet) return;
     if (kept.stations.length) sheet.stations.replace(kept.stations);
     sheet.stations.past = [];
     sheet.refresh();

@@ -1,0 +1,179 @@
+"""What to do first about each cause, in the words of the very case: common practice, no source."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from scoring.kinds.causes import NOTHING
+from scoring.kinds.frame_words import Facts
+
+
+def fix(code: str, facts: Facts) -> str:
+    """The cheapest thing to do first, in one sentence. KeyError for a code that is no cause."""
+    return _FIXES[code](facts)
+
+
+def _mm(facts: Facts, name: str = "offset_mm") -> str:
+    return f"{facts.size(name):.0f} mm"
+
+
+def _slid_out_or_back(facts: Facts) -> str:
+    way = "out" if facts.minus("offset_mm") else "back"
+    return (
+        f"Slide the phone {_mm(facts)} {way} on its clamp, then turn the head by one heading: a near and a far edge of "
+        f"{facts.room} have to stay lined up."
+    )
+
+
+def _slid_aside(facts: Facts) -> str:
+    way = "right" if facts.minus("offset_mm") else "left"
+    return (
+        f"Slide the phone {_mm(facts)} {way} in its clamp until the lens is over the axis, and look at the floor of "
+        f"{facts.room} across one seam again."
+    )
+
+
+def _clamped_square(facts: Facts) -> str:
+    off = max(facts.size("roll_deg"), facts.size("lean_deg"))
+    return (
+        f"Clamp the phone again, square, for it is off by {off:.1f}°, and check a level line of {facts.room} at a seam."
+    )
+
+
+def _levelled(facts: Facts) -> str:
+    tilt, toward = facts.size("tilt_deg"), facts.size("toward_deg")
+    return f"Level the tripod at {facts.spot}, which leans by {tilt:.1f}° toward azimuth {toward:.0f}°."
+
+
+def _left_alone(facts: Facts) -> str:
+    return (
+        f"Free the feet and the cable, keep hands off, and spin again from heading 1, for it moved by "
+        f"{_mm(facts, 'shift_mm')} before heading {facts.size('heading'):.0f}."
+    )
+
+
+def _steadied(facts: Facts) -> str:
+    return (
+        f"Put all feet on the floor of {facts.room}, shut every lock and spin again, for the head rocked by up to "
+        f"{facts.size('rocking_deg'):.1f}°."
+    )
+
+
+def _tightened(facts: Facts) -> str:
+    return (
+        f"Tighten the joint under the head by hand, mark it with tape and spin again, for it gave by "
+        f"{facts.size('slip_deg'):.1f}° a step."
+    )
+
+
+def _from_the_start(facts: Facts) -> str:
+    return (
+        f"Charge it and start again from heading 1 at {facts.spot}: {facts.size('missing'):.0f} of {facts.headings} "
+        "headings are not there, and what is finished later cannot match."
+    )
+
+
+def _seated(facts: Facts) -> str:
+    off = f"{facts.size('offset_mm'):.1f} mm" if facts.size("offset_mm") else f"{facts.size('tilt_deg'):.1f}°"
+    return (
+        f"Take the lens off and seat it home and square, for it is off by {off}, until the bright circle of a raw "
+        f"heading of {facts.room} sits in the middle."
+    )
+
+
+def _wiped(facts: Facts) -> str:
+    return (
+        f"Blow the grit off first, then wipe with microfibre and look through the lens at a shaded lamp of "
+        f"{facts.room}, for {facts.value} of contrast is lost behind the film."
+    )
+
+
+def _waited(facts: Facts) -> str:
+    return (
+        f"Wait with the kit open in {facts.room} rather than wiping again and again: half of the fog goes in "
+        f"{facts.size('half_life_min'):.1f} minutes."
+    )
+
+
+def _shaded(facts: Facts) -> str:
+    return (
+        f"Shade the lens with your body, draw the blind{facts.at} or move by half a metre, and never look or aim at "
+        f"the sun in {facts.room}, by eye or through the lens."
+    )
+
+
+def _settled(facts: Facts) -> str:
+    if facts.values.get("kind") == "motion":
+        return f"Let the head settle before each heading in {facts.room}: edges are smeared {facts.value} wide."
+    return f"Tap to focus on something 2 m away in {facts.room} and lock it: edges are {facts.value} wide."
+
+
+def _metered(facts: Facts) -> str:
+    tone = "brighter" if facts.minus("offset_ev") else "darker"
+    return (
+        f"Meter on an upper-middle tone of {facts.room}, about {facts.size('offset_ev'):.1f} EV {tone} than this, lock "
+        "it and spin again."
+    )
+
+
+def _locked(facts: Facts) -> str:
+    return f"Lock exposure and colour before heading 1 in {facts.room}: a heading is off by {facts.value}."
+
+
+def _cleared(facts: Facts) -> str:
+    who = facts.values.get("who", "person")
+    return f"Ask for {facts.room} to be clear and spin again: a {who} is{facts.at}, in more than one heading."
+
+
+def _stilled(facts: Facts) -> str:
+    what = facts.values.get("what", "thing")
+    return (
+        f"Still the {what} in {facts.room}, or take a single exposure there: it moved by "
+        f"{facts.size('shift_deg'):.1f}° from one exposure to the next."
+    )
+
+
+def _later(facts: Facts) -> str:
+    return (
+        f"Come back to {facts.room} when the sun is higher than {facts.size('sun_deg'):.0f}°, or draw the blind: "
+        f"shadows are {facts.value} times as long as things are high."
+    )
+
+
+def _tidied(facts: Facts) -> str:
+    kind = facts.values.get("kind", "height")
+    if kind == "height":
+        return f"Pull all legs fully out, for the lens stands at {facts.size('height_m'):.2f} m in {facts.room}."
+    if kind == "self":
+        return f"Move off the mirror's square line in {facts.room} until it no longer shows the set-up{facts.at}."
+    return f"Tidy the {kind} away before spinning again in {facts.room}, where it hides {facts.value}."
+
+
+def _left_as_it_is(facts: Facts) -> str:
+    return f"Save it and move on from {facts.spot}: redoing {facts.room} would cost minutes and mend nothing."
+
+
+_FIXES: dict[str, Callable[[Facts], str]] = {
+    "F1": _slid_out_or_back,
+    "F2": _slid_aside,
+    "F3": _clamped_square,
+    "F4": _levelled,
+    "F5": _left_alone,
+    "F6": _steadied,
+    "F7": _tightened,
+    "F8": _from_the_start,
+    "F9": _seated,
+    "F10": _wiped,
+    "F11": _waited,
+    "F12": _shaded,
+    "F13": _settled,
+    "F14": _metered,
+    "F15": _locked,
+    "F16": _cleared,
+    "F17": _stilled,
+    "F18": _later,
+    "F19": _tidied,
+    NOTHING: _left_as_it_is,
+}
+
+__all__ = ["fix"]
