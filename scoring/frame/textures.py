@@ -1,0 +1,284 @@
+"""Reflectance of a surface at a point: computed, the same on every machine, softer with a larger footprint.
+
+Each pattern takes (u, v) and the footprint along u and v, all in metres, and gives how the finish's colour is
+multiplied and how much of the second colour shows.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from numba import njit
+
+from scoring.frame.finishes import (
+    ASPHALT,
+    BARK,
+    BOOKS,
+    BRICK,
+    CARPET,
+    GRASS,
+    GRAVEL,
+    LEAVES,
+    METAL,
+    PANEL,
+    PAPER,
+    PICTURE,
+    PLAIN,
+    PLANK,
+    PLASTER,
+    ROOFING,
+    RUG,
+    SHINGLE,
+    STONE,
+    TILE,
+    WATER,
+    WEAVE,
+    WOOD,
+)
+from scoring.frame.noise import chance, edge, grain, kept, lines, noise
+
+
+@njit(nogil=True, cache=True)
+def reflectance(finish: Any, u: float, v: float, fu: float, fv: float) -> tuple[float, float, float]:
+    """RGB reflectance of a finish (a row of the table) at (u, v) [m]."""
+    pattern = int(finish[0])
+    r, g, b = finish[1], finish[2], finish[3]
+    if pattern == PLAIN:
+        return r, g, b
+    seed = int(finish[10])
+    su, sv = finish[7], finish[8]
+    strong = finish[9]
+    f = max(fu, fv)
+    tone = 1.0
+    second = 0.0
+    if pattern == PLASTER:
+        tone += strong * (0.10 * grain(u, v, 1.3, 2, f, seed) + 0.16 * grain(u, v, 0.012, 3, f, seed + 7))
+    elif pattern == PLANK:
+        row = math.floor(v / sv)
+        shift = chance(int(row), 3, seed) * su
+        cell = math.floor((u + shift) / su)
+        keep = kept(sv, fv)
+        tone += strong * keep * 0.8 * (chance(int(cell), int(row), seed) - 0.5)
+        own = int(cell) * 31 + int(row)
+        tone += strong * 0.9 * grain(u / 14.0 + own * 0.37, v, 0.03, 4, max(fv, fu / 14.0), seed + 5)
+        tone += strong * 0.25 * grain(u, v, 0.6, 2, f, seed + 11)
+        a = lines(v, sv, 0.0025, fv)
+        c = lines(u + shift, su, 0.0025, fu)
+        second = a + c - a * c
+    elif pattern == TILE:
+        i, j = math.floor(u / su), math.floor(v / sv)
+        keep = kept(su, fu) * kept(sv, fv)
+        tone += strong * (
+            0.35 * keep * (chance(int(i), int(j), seed) - 0.5)
+            + 0.35 * grain(u + 3.1 * i, v + 1.7 * j, 0.25, 4, f, seed + 3)
+        )
+        joint = 0.004 if su > 0.12 else 0.0025
+        a, c = lines(u, su, joint, fu), lines(v, sv, joint, fv)
+        second = a + c - a * c
+    elif pattern == BRICK:
+        row = math.floor(v / sv)
+        shift = 0.5 * su * (int(row) & 1)
+        cell = math.floor((u + shift) / su)
+        keep = kept(su, fu) * kept(sv, fv)
+        tone += strong * (keep * 0.7 * (chance(int(cell), int(row), seed) - 0.5) + 0.5 * grain(u, v, 0.05, 4, f, seed))
+        a, c = lines(v, sv, 0.010, fv), lines(u + shift, su, 0.010, fu)
+        second = a + c - a * c
+    elif pattern == CARPET:
+        tone += strong * (
+            0.22 * grain(u, v, 0.9, 2, f, seed) + 0.8 * grain(u, v, 0.011, 3, f, seed + 2)
+            + 0.35 * kept(0.008, f) * math.sin(u * 785.4) * math.sin(v * 785.4)
+        )  # fmt: skip
+    elif pattern == PAPER:
+        second = _paper(u, v, fu, fv, su, sv, seed) * strong
+        tone += 0.06 * grain(u, v, 0.02, 2, f, seed)
+    elif pattern == WEAVE:
+        tone += strong * (
+            0.30 * grain(u, v, 0.35, 2, f, seed)
+            + 0.5 * kept(0.004, f) * (math.sin(u * 1570.8) * math.sin(v * 1570.8))
+            + 0.35 * grain(u, v, 0.009, 2, f, seed + 4)
+        )
+    elif pattern == WOOD:
+        bend = 0.02 * noise(u / 0.7, v / 0.2, seed)
+        tone += strong * (
+            0.8 * grain(u / 16.0, v + bend, 0.02, 4, max(fv, fu / 16.0), seed)
+            + 0.4 * grain(u / 6.0, v + bend, 0.16, 2, max(fv, fu / 6.0), seed + 9)
+        )
+    elif pattern == BOOKS:
+        return _books(finish, u, v, fu, fv, seed)
+    elif pattern == GRASS:
+        mottle = grain(u, v, 2.3, 4, f, seed)
+        blades = grain(u * 1.7, v, 0.03, 3, f * 1.7, seed + 6)
+        tone += strong * (0.5 * mottle + 1.1 * blades)
+        second = min(1.0, max(0.0, 0.4 + 0.9 * grain(u, v, 0.9, 4, f, seed + 2)))
+    elif pattern == GRAVEL:
+        keep = kept(su, f)
+        i, j = math.floor(u / su), math.floor(v / sv)
+        tone += strong * (0.9 * keep * (chance(int(i), int(j), seed) - 0.5) + 0.6 * grain(u, v, su * 1.6, 3, f, seed))
+        tone += strong * 0.25 * grain(u, v, 1.4, 2, f, seed + 8)
+    elif pattern == LEAVES:
+        clump = grain(u, v, su * 4.0, 2, f, seed)
+        leaf = grain(u, v, su, 3, f, seed + 3)
+        tone += strong * (1.1 * clump + 1.5 * leaf)
+        second = min(1.0, max(0.0, 0.35 - 1.6 * leaf - 0.8 * clump))
+    elif pattern == PICTURE:
+        return _picture(finish, u / su, v / sv, max(fu / su, fv / sv), seed)
+    elif pattern == STONE:
+        vein = abs(grain(u, v, 0.35, 4, f, seed))
+        tone += strong * 0.5 * grain(u, v, 0.02, 3, f, seed + 4)
+        second = strong * max(0.0, 1.0 - 9.0 * vein) * kept(0.1, f)
+    elif pattern == METAL:
+        tone += strong * 0.25 * grain(u / 40.0, v, 0.004, 2, max(fv, fu / 40.0), seed) + 0.06 * grain(
+            u, v, 0.5, 2, f, seed
+        )
+    elif pattern == WATER:
+        second = 0.5 + 0.5 * grain(u + 0.2 * noise(v, u, seed), v, 0.5, 3, f, seed)
+        a, c = lines(u, 0.3, 0.01, fu), lines(v, 0.3, 0.01, fv)
+        tone += 0.35 * (a + c)
+    elif pattern == BARK:
+        tone += strong * 1.1 * grain(u, v / 6.0, 0.03, 3, max(fu, fv / 6.0), seed)
+    elif pattern == RUG:
+        return _rug(finish, u, v, fu, fv, seed)
+    elif pattern == ASPHALT:
+        tone += strong * (0.6 * grain(u, v, 0.012, 3, f, seed) + 0.35 * grain(u, v, 1.1, 3, f, seed + 1))
+    elif pattern == PANEL:
+        a, c = lines(u, su, 0.004, fu), lines(v, sv, 0.004, fv)
+        second = a + c - a * c
+        tone += 0.04 * grain(u, v, 0.4, 2, f, seed)
+    elif pattern in (SHINGLE, ROOFING):
+        row = math.floor(v / 0.16)
+        cell = math.floor((u + 0.11 * (int(row) & 1)) / 0.22)
+        keep = kept(0.16, f)
+        tone += 0.45 * keep * (chance(int(cell), int(row), seed) - 0.5) - 0.5 * lines(v, 0.16, 0.018, fv)
+    tone = max(0.05, tone)
+    second = min(1.0, max(0.0, second))
+    r = r * tone + (finish[4] - r * tone) * second
+    g = g * tone + (finish[5] - g * tone) * second
+    b = b * tone + (finish[6] - b * tone) * second
+    return min(r, 0.92), min(g, 0.92), min(b, 0.92)
+
+
+@njit(nogil=True, cache=True)
+def _paper(u: float, v: float, fu: float, fv: float, su: float, sv: float, seed: int) -> float:
+    """A wallpaper's figure: stripes, or lozenges with a dot, by the seed; share of the second colour."""
+    if seed % 3 == 0:
+        wide = su * 0.25
+        return lines(u, su * 0.5, wide, fu) * 0.8 + 0.6 * lines(u + su * 0.06, su * 0.5, 0.006, fu)
+    f = max(fu, fv)
+    keep = kept(su * 0.25, f)
+    x, y = u / su, v / sv
+    shift = 0.5 * (math.floor(y) & 1)
+    x -= math.floor(x + shift) - shift
+    y -= math.floor(y)
+    x, y = x - 0.5, y - 0.5
+    bend = 0.28 + 0.14 * math.cos(9.0 * y)
+    stem = abs(x - 0.12 * math.sin(6.2832 * y))
+    leaf = (x * x) / (bend * bend * 0.16) + (y * y) / 0.09
+    soft = max(f / su, 0.01)
+    inside = edge(1.0, leaf, soft * 6.0)
+    ring = edge(1.0, leaf * 2.6, soft * 9.0)
+    line = edge(0.02, stem, soft)
+    figure = max(inside - 0.6 * ring, 0.8 * line)
+    return figure * keep + 0.3 * (1.0 - keep)
+
+
+@njit(nogil=True, cache=True)
+def _books(finish: Any, u: float, v: float, fu: float, fv: float, seed: int) -> tuple[float, float, float]:
+    """Spines standing on a shelf: v from 0 at the board to the shelf's height (scale v)."""
+    mean = 0.034
+    i = math.floor(u / mean)
+    for _ in range(1):
+        left = (i + 0.7 * (chance(int(i), 1, seed) - 0.5)) * mean
+        right = (i + 1 + 0.7 * (chance(int(i) + 1, 1, seed) - 0.5)) * mean
+        if u < left:
+            i -= 1
+        elif u > right:
+            i += 1
+    n = int(i)
+    left = (n + 0.7 * (chance(n, 1, seed) - 0.5)) * mean
+    right = (n + 1 + 0.7 * (chance(n + 1, 1, seed) - 0.5)) * mean
+    tall = finish[8] * (0.62 + 0.3 * chance(n, 2, seed))
+    group = n // 5
+    hue = chance(n, 4, seed) * 0.6 + chance(group, 5, seed) * 0.8
+    light = 0.10 + 0.34 * chance(n, 6, seed) ** 2
+    r = light * (1.0 + 0.7 * math.cos(6.2832 * hue))
+    g = light * (0.85 + 0.45 * math.cos(6.2832 * (hue - 0.37)))
+    b = light * (0.8 + 0.5 * math.cos(6.2832 * (hue - 0.6)))
+    if chance(n, 9, seed) > 0.45:
+        band = lines(v - tall * 0.78, 10.0, tall * 0.06, fv) + lines(v - tall * 0.2, 10.0, tall * 0.04, fv)
+        r, g, b = r + (0.5 - r) * band, g + (0.42 - g) * band, b + (0.26 - b) * band
+    across = (u - left) / max(right - left, 0.004)
+    round_ = 0.55 + 0.45 * min(1.0, 6.0 * min(across, 1.0 - across) + fu / mean)
+    above = edge(v, tall, fv)
+    keep = kept(mean * 2.0, fu)
+    r, g, b = r * round_, g * round_, b * round_
+    r, g, b = r * keep + 0.17 * (1.0 - keep), g * keep + 0.14 * (1.0 - keep), b * keep + 0.11 * (1.0 - keep)
+    back = 0.35
+    r = r + (finish[1] * back - r) * above
+    g = g + (finish[2] * back - g) * above
+    b = b + (finish[3] * back - b) * above
+    return r, g, b
+
+
+@njit(nogil=True, cache=True)
+def _picture(finish: Any, x: float, y: float, f: float, seed: int) -> tuple[float, float, float]:
+    """A painted landscape or a composition of plain shapes, x and y in 0..1."""
+    if seed % 2 == 0:
+        hill = 0.38 + 0.18 * noise(x * 2.3, 0.5, seed) + 0.04 * noise(x * 9.0, 1.5, seed)
+        near = 0.20 + 0.14 * noise(x * 1.7, 3.5, seed + 1)
+        sky = 0.45 + 0.35 * y
+        r, g, b = 0.75 - 0.3 * (y - 0.4), 0.66 - 0.1 * (y - 0.4), 0.52 + 0.25 * (y - 0.4)
+        cloud = max(0.0, noise(x * 3.0, y * 7.0, seed + 4)) * 0.3
+        r, g, b = r + (0.8 - r) * cloud, g + (0.78 - g) * cloud, b + (0.74 - b) * cloud
+        m = edge(hill, y, f + 0.01)
+        r, g, b = r + (0.24 * sky - r) * m, g + (0.31 * sky - g) * m, b + (0.36 * sky - b) * m
+        m = edge(near, y, f + 0.01)
+        k = 0.8 + 0.5 * noise(x * 14.0, y * 20.0, seed + 6) * kept(0.05, f)
+        return r + (0.22 * k - r) * m, g + (0.20 * k - g) * m, b + (0.09 * k - b) * m
+    r, g, b = finish[1], finish[2], finish[3]
+    for i in range(4):
+        cx, cy = chance(i, 1, seed), chance(i, 2, seed)
+        size = 0.15 + 0.25 * chance(i, 3, seed)
+        off = math.hypot(x - cx, y - cy) if i % 2 == 0 else max(abs(x - cx), abs(y - cy) * 0.7)
+        m = edge(size, off, f + 0.004) * 0.85
+        hue = chance(i, 4, seed)
+        light = 0.12 + 0.4 * chance(i, 5, seed)
+        r += (light * (1.0 + 0.5 * math.cos(6.2832 * hue)) - r) * m
+        g += (light * (0.9 + 0.3 * math.cos(6.2832 * (hue - 0.3))) - g) * m
+        b += (light * (0.85 + 0.4 * math.cos(6.2832 * (hue - 0.6))) - b) * m
+    k = 1.0 + 0.15 * noise(x * 40.0, y * 40.0, seed) * kept(0.025, f)
+    return r * k, g * k, b * k
+
+
+@njit(nogil=True, cache=True)
+def _rug(finish: Any, u: float, v: float, fu: float, fv: float, seed: int) -> tuple[float, float, float]:
+    """A woven rug of size scale u by scale v: a border and a lattice of lozenges."""
+    f = max(fu, fv)
+    su, sv = finish[7], finish[8]
+    rim = min(u, su - u, v, sv - v)
+    border = edge(rim, 0.05, f) - edge(rim, 0.14, f) + 0.7 * (edge(rim, 0.17, f) - edge(rim, 0.19, f))
+    x, y = u / 0.36, v / 0.36
+    x, y = abs(x - math.floor(x) - 0.5), abs(y - math.floor(y) - 0.5)
+    keep = kept(0.18, f)
+    figure = (edge(0.42, x + y, f / 0.36) - edge(0.34, x + y, f / 0.36) + edge(0.14, x + y, f / 0.36)) * keep
+    m = min(1.0, border + figure * edge(rim, 0.24, f) + 0.25 * (1.0 - keep))
+    tone = 1.0 + 0.5 * grain(u, v, 0.009, 2, f, seed) + 0.15 * grain(u, v, 0.5, 2, f, seed + 3)
+    r = (finish[1] + (finish[4] - finish[1]) * m) * tone
+    g = (finish[2] + (finish[5] - finish[2]) * m) * tone
+    b = (finish[3] + (finish[6] - finish[3]) * m) * tone
+    return r, g, b
+
+
+def swatch(row: Any, width_px: int, height_px: int, metres: float, footprint_m: float = 0.0) -> Any:
+    """A finish laid out flat, (height_px, width_px, 3) reflectances: ``metres`` across."""
+    out = np.empty((height_px, width_px, 3))
+    step = metres / width_px
+    for j in range(height_px):
+        for i in range(width_px):
+            f = footprint_m or step
+            out[j, i] = reflectance(row, i * step, (height_px - j) * step, f, f)
+    return out
+
+
+__all__ = ["reflectance", "swatch"]
