@@ -19,6 +19,7 @@ from scoring.border import SIZE_MAX_BYTES, FileProblems, Problem, read_value
 from scoring.drill import Recipe
 from scoring.floor.plan import Plan
 from scoring.floor.read import read_kit, read_plan, read_recipe, read_standard
+from scoring.kinds import settings_problems
 from scoring.rig.kit import Kit
 from scoring.skills import Skills, read_skills
 from scoring.standard import Standard
@@ -146,6 +147,8 @@ def _take(
             problems[path] = error.problems
             continue
         found = list(_check_lie(path, value))
+        if isinstance(value, Recipe):
+            found += settings_problems(value)
         first = taken.setdefault((value.format, _name(value)), path)
         if first is not path:
             found.append(Problem("name", f"is taken by {first}"))
@@ -169,7 +172,7 @@ def _check_lie(path: Path, value: Value) -> Iterable[Problem]:
 def _check_mentions(values: Mapping[Path, tuple[Value, dict[str, Any]]]) -> dict[Path, tuple[Problem, ...]]:
     """What a recipe mentions is there; the skills of a group begin with its letter."""
     all_ = [value for value, _ in values.values()]
-    floors = {value.name for value in all_ if isinstance(value, Plan)}
+    floors = {value.name: value for value in all_ if isinstance(value, Plan)}
     kits = {value.name for value in all_ if isinstance(value, Kit)}
     codes = {skill.code for value in all_ if isinstance(value, Skills) for skill in value.skills}
     problems: dict[Path, tuple[Problem, ...]] = {}
@@ -178,6 +181,8 @@ def _check_mentions(values: Mapping[Path, tuple[Value, dict[str, Any]]]) -> dict
         if isinstance(value, Recipe):
             if value.floor not in floors:
                 found.append(Problem("floor", f"there is no floor {value.floor!r}"))
+            else:
+                found += settings_problems(value, floors[value.floor])
             if value.kit not in kits:
                 found.append(Problem("kit", f"there is no kit {value.kit!r}"))
             found += [

@@ -71,6 +71,28 @@ def test_it_finds_a_recipe_whose_floor_or_kit_is_not_there(folder: Path) -> None
     ]
 
 
+@pytest.mark.parametrize(
+    ("drill", "settings", "said"),
+    [
+        ("place-studio", {"limit_s": -1}, "settings.limit_s: must be greater than 0"),
+        ("place-studio", {"limits": 3}, "settings.limits: is no field of this format"),
+        ("place-studio", {"vary": "no"}, "settings.vary: must be a valid boolean"),
+        ("thin-l-rooms", {"extra": 2.5}, "settings.extra: must be a valid integer"),
+        ("join-one-bedroom", {"extra": 2}, "settings.extra: is no field of this format"),
+        ("stand-which-stair", {"mode": "worst"}, "settings.mode: must be 'which' or 'best'"),
+        ("stand-which-stair", {"spaces": ["hall", "Hall"]}, "settings.spaces[1]: must be small letters"),
+        ("stand-which-stair", {"spaces": ["hall", "moat"]}, "settings.spaces[1]: floor 'two-storey-dogleg' has no"),
+        ("threshold-town-house", {"spaces": ["moat"]}, "settings.spaces[0]: floor 'narrow-town-house' has no"),
+    ],
+)
+def test_it_finds_settings_that_the_kind_does_not_have(
+    folder: Path, drill: str, settings: dict[str, Any], said: str
+) -> None:
+    spoil(folder / "drills" / f"{drill}.json", settings=settings)
+    (found,) = problems(folder)
+    assert found.startswith(f"drills/{drill}.json {said}")
+
+
 def test_it_finds_a_file_under_another_name_or_in_another_folder(folder: Path) -> None:
     shutil.move(folder / "floors" / "studio.json", folder / "kits" / "flat.json")
     found = problems(folder)
