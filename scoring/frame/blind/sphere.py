@@ -1,13 +1,13 @@
 """Pixels of an equirectangular frame as directions, angles and light: what every blind measure stands on.
 
-    W x H      width and height of the frame, 2:1                          [px]
-    lon, lat   azimuth to the right of the middle, elevation               [deg]
-    d          unit direction (forward, left, up), d = (cos lat cos lon, -cos lat sin lon, sin lat)
+W x H      width and height of the frame, 2:1                          [px]
+lon, lat   azimuth to the right of the middle, elevation               [deg]
+d          unit direction (forward, left, up), d = (cos lat cos lon, -cos lat sin lon, sin lat)
 
-          lon -180        0        180
-      lat  90 +-----------+-----------+      column i:  lon = (i + 1/2) / W 360 - 180
-            0 |           |           |      row j:     lat = 90 - (j + 1/2) / H 180
-          -90 +-----------+-----------+      solid angle of a pixel ~ cos lat
+      lon -180        0        180
+  lat  90 +-----------+-----------+      column i:  lon = (i + 1/2) / W 360 - 180
+        0 |           |           |      row j:     lat = 90 - (j + 1/2) / H 180
+      -90 +-----------+-----------+      solid angle of a pixel ~ cos lat
 """
 
 from __future__ import annotations
@@ -39,15 +39,19 @@ class Trace:
     at_deg: tuple[tuple[float, float], ...]
 
 
+Why = Literal[
+    "few-edges", "one-sided", "unsteady", "repeated-pattern", "weak-peaks", "flat", "too-small", "unread-metadata"
+]
+
+
 @dataclass(frozen=True, slots=True)
 class CannotTell:
     """An honest answer: this frame does not tell. ``why`` is a short code that the page puts into words."""
 
-    what: str
-    why: Literal[
-        "few-edges", "one-sided", "unsteady", "repeated-pattern", "weak-peaks", "flat", "too-small", "no-metadata",
-        "unread-metadata", "few-headings",
-    ]  # fmt: skip
+    what: Literal["tilt", "seams", "veil", "sharpness", "clipping", "sectors", "metadata"]
+    why: Why
+    traces: tuple[Trace, ...] = ()
+    """Where to look with one's own eyes."""
 
 
 _STEPS = np.arange(256) / 255.0
@@ -86,7 +90,7 @@ def luminance(rgb: Bytes) -> Floats:
 
 
 def brightness(rgb: Bytes) -> Floats:
-    """Brightness as the eye steps it, 0..255, of sRGB bytes (..., 3), float32 (...): edges weigh alike, dark and bright."""
+    """Brightness in steps of the file, 0..255, of sRGB bytes (..., 3), float32 (...): near to what the eye sees."""
     return rgb.astype(np.float32) @ WEIGHTS
 
 
@@ -97,6 +101,6 @@ def solid_angles(height_px: int) -> Floats:
 
 
 __all__ = [
-    "LINEAR", "Bytes", "CannotTell", "Floats", "Trace", "TraceRole", "azimuths_deg", "brightness", "column_of",
+    "LINEAR", "Bytes", "CannotTell", "Floats", "Trace", "TraceRole", "Why", "azimuths_deg", "brightness", "column_of",
     "elevations_deg", "luminance", "row_of", "solid_angles",
 ]  # fmt: skip

@@ -9,7 +9,7 @@
             up   zenith            Every straight edge of the room lies on a great circle whose plane has the
               \\   |                 normal n. For an upright edge n . up = 0, so
                \\ t|                     up = smallest eigenvector of  sum w n n'
-                \\ |                 over edges that are near upright: first within 12 deg, at last within 1 deg.
+                \\ |                 over edges that are near upright: first within 12 deg, at last within 2 deg.
        _ _ _ _ _\\|_ _ _ _ a       The horizon then is  tan(elevation) = tan t cos(azimuth - a).
 
 How sure: the frame is cut into sectors of azimuth, each is left out once (jackknife), and the spread of up is
@@ -21,6 +21,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter
 
 from scoring.frame.blind.sphere import (
@@ -36,14 +37,14 @@ from scoring.frame.blind.sphere import (
 REACH_DEG = 60.0
 """Edges farther from the frame's horizon than this are stretched too much to be trusted."""
 SMOOTH_PX = 1.0
-STRONGEST_SHARE = 0.15
-WINDOWS_DEG = (12.0, 8.0, 5.0, 3.0, 2.0, 1.5, 1.0, 1.0, 1.0)
+STRONGEST_SHARE = 0.2
+WINDOWS_DEG = (12.0, 8.0, 5.0, 3.0, 2.0, 2.0, 2.0)
 SECTORS = 12
 EDGES_MIN = 300
 """Edge pixels in the last window, below which nothing is said."""
 CONDITION_MIN = 0.02
 """Second-smallest over largest eigenvalue: below, all upright edges stand in one direction and its opposite."""
-UNSTEADY_DEG = 0.5
+UNSTEADY_DEG = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +65,13 @@ def find_tilt(rgb: Bytes) -> Tilt | CannotTell:
     normals, weights, sectors = _edges(brightness(rgb))
     if len(weights) < EDGES_MIN:
         return CannotTell("tilt", "few-edges")
-    up, agreeing = _plumb(normals, weights, np.array([0.0, 0.0, 1.0]), WINDOWS_DEG)
+    up, agreeing = _plumb(normals, weights)
     if int(agreeing.sum()) < EDGES_MIN:
         return CannotTell("tilt", "few-edges")
     spread = np.linalg.eigvalsh((normals[agreeing] * weights[agreeing, None]).T @ normals[agreeing])
     if spread[1] < CONDITION_MIN * spread[2]:
         return CannotTell("tilt", "one-sided")
-    sure_deg = _jackknife_deg(normals, weights, sectors, up)
+    sure_deg = _jackknife_deg(normals, weights, sectors)
     if sure_deg > UNSTEADY_DEG:
         return CannotTell("tilt", "unsteady")
     # The horizon stands highest where up leans away from.
@@ -106,13 +107,11 @@ def _edges(grey: Floats) -> tuple[Floats, Floats, Floats]:
     return gradient / size[:, None], size * cos_lat, columns * SECTORS // width
 
 
-def _plumb(
-    normals: Floats, weights: Floats, start: Floats, windows_deg: tuple[float, ...]
-) -> tuple[Floats, Floats]:
+def _plumb(normals: Floats, weights: Floats) -> tuple[Floats, NDArray[np.bool_]]:
     """The direction that the normals near a right angle to it share, narrowing down; and which of them do."""
-    up = start
+    up: Floats = np.array([0.0, 0.0, 1.0])
     agreeing = np.ones(len(weights), bool)
-    for window_deg in windows_deg:
+    for window_deg in WINDOWS_DEG:
         off = normals @ up
         width = np.sin(np.radians(window_deg))
         agreeing = np.abs(off) < width
@@ -124,14 +123,14 @@ def _plumb(
     return up, agreeing
 
 
-def _jackknife_deg(normals: Floats, weights: Floats, sectors: Floats, up: Floats) -> float:
+def _jackknife_deg(normals: Floats, weights: Floats, sectors: Floats) -> float:
     """One standard error of up [deg]: the spread when each sector of azimuth is left out once."""
     parts = []
     for sector in range(SECTORS):
         rest = sectors != sector
         if rest.all():
             continue
-        parts.append(_plumb(normals[rest], weights[rest], up, WINDOWS_DEG[-3:])[0])
+        parts.append(_plumb(normals[rest], weights[rest])[0])
     off = np.array(parts) - np.mean(parts, axis=0)
     factor = (len(parts) - 1) / len(parts)
     # Per axis; the tilt is one number made of two, so it gets the mean of both.
