@@ -29,6 +29,9 @@ class Rgb(NamedTuple):
     blue: float
 
 
+NEUTRAL = Rgb(1.0, 1.0, 1.0)
+
+
 def rgb_of_kelvin(kelvin: float) -> Rgb:
     """Colour of a glowing body, luminance 1, from 1667 to 25,000 K; ValueError beyond.
 
@@ -57,4 +60,4 @@ def luminance_of(rgb: NDArray[np.floating]) -> Floats:
     return np.asarray(rgb, dtype=np.float64) @ LUMINANCE
 
 
-__all__ = ["LUMINANCE", "Floats", "Rgb", "luminance_of", "rgb_of_kelvin"]
+__all__ = ["LUMINANCE", "NEUTRAL", "Floats", "Rgb", "luminance_of", "rgb_of_kelvin"]

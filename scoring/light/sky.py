@@ -12,9 +12,9 @@
         E        illuminance on level ground from the sky alone       lx
 
 Luminance by direction is that of the standard skies of CIE S 011 (ISO 15469), relative to the zenith:
-(1 + a exp(b / cos Z)) (1 + c (exp(d chi) - exp(d 90 deg)) + e cos2 chi); the overcast sky is the
-traditional one of Moon and Spencer 1942, Lz (1 + 2 sin h) / 3, whose illuminance is 7 pi / 9 Lz. The size of E and of the sun's light by
-elevation follows the three skies of Gillette and Pierpoint 1983. Coefficients of all of these are from memory.
+(1 + a exp(b / cos Z)) (1 + c (exp(d chi) - exp(d 90 deg)) + e cos2 chi). The overcast sky is the traditional one of
+Moon and Spencer 1942, Lz (1 + 2 sin h) / 3, whose illuminance is 7 pi / 9 Lz. The size of E and of the sun's light
+by elevation follows the three skies of Gillette and Pierpoint 1983. Coefficients of all of these are from memory.
 """
 
 from __future__ import annotations
@@ -123,7 +123,7 @@ def sun_illuminance_rgb_lx(kind: SkyKind, elevation_deg: float) -> Floats:
 
 
 def sky_illuminance_lx(kind: SkyKind, elevation_deg: float) -> float:
-    """Illuminance on open level ground from the sky alone, by the sun's elevation; tenfold less each 2.6 deg of dusk."""
+    """Illuminance on open level ground from the sky alone, by the sun's elevation; tenfold less each 2.6 deg down."""
     air = _AIRS[kind]
     if elevation_deg < 0.0:
         return float(max(NIGHT_LX, air.low_lx * 10.0 ** (elevation_deg / 2.6)))
