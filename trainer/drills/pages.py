@@ -24,6 +24,7 @@ from trainer.library import shelf
 from trainer.library.skills import groups_of, skill_name
 from trainer.library.templatetags.sheet import points, verdict_word
 from trainer.people.access import own
+from trainer.people.offline import kept_offline
 
 ROWS = {"place": 12, "join": 6, "stand": 1, "threshold": 1, "thin": 0}
 """Rows of the coordinates list where no script adds more."""
@@ -52,6 +53,7 @@ def start(request: HttpRequest, recipe: str) -> HttpResponse:
 
 @login_required
 @require_GET
+@kept_offline
 def attempt_page(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
     """An open attempt; a graded one shows its grade instead."""
     attempt = _own(request, attempt_id)

@@ -1,4 +1,4 @@
-"""Pages of this room: one's own settings."""
+"""Pages of this room: one's own settings, and what a browser keeps for hours without a connection."""
 
 from __future__ import annotations
 
@@ -10,6 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import path
 from django.views.decorators.http import require_http_methods
 
+from trainer.people import offline
 from trainer.people.models import Person
 
 
@@ -34,4 +35,8 @@ def settings(request: HttpRequest) -> HttpResponse:
     return render(request, "people/settings.html", {"page": "settings", "form": form})
 
 
-urlpatterns = [path("settings/", settings, name="settings")]
+urlpatterns = [
+    path("settings/", settings, name="settings"),
+    path("offline.js", offline.worker, name="offline_worker"),
+    path("offline/", offline.away, name="offline"),
+]

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_GET
 from trainer.drills.models import Attempt, Entry
 from trainer.library.skills import skill_name
 from trainer.people.access import own
+from trainer.people.offline import kept_offline
 from trainer.progress.catch_up import RECORDS, catch_up
 from trainer.progress.models import Cursor, Record
 from trainer.progress.what_next import what_next
@@ -22,6 +23,7 @@ BOOK = 50
 
 
 @require_GET
+@kept_offline
 def today(request: HttpRequest) -> HttpResponse:
     """The first page: what this is, and one thing to do."""
     context: dict[str, Any] = {"page": "today"}

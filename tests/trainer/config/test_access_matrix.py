@@ -34,6 +34,8 @@ MATRIX: dict[str, tuple[str, str]] = {
     "today": (OPEN, GET),
     "record": (SIGNED_IN, GET),
     "settings": (SIGNED_IN, GET),
+    "offline": (OPEN, GET),
+    "offline_worker": (OPEN, GET),
     "places": (SIGNED_IN, GET),
     "try": (SIGNED_IN, GET),
     "cautions": (OPEN, GET),

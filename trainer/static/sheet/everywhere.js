@@ -1,8 +1,10 @@
 // On every page: send what is still kept on this phone, and say so. Buttons that start something work once.
 
+import { keepNothing, startKeeping } from "../offline/pages.js";
 import { allWaiting, send } from "./outbox.js";
 
 const notice = document.getElementById("kept");
+const away = document.querySelector("[data-kept-pages]");
 const here = document.querySelector("form[data-attempt]")?.dataset.attempt;
 
 function show(words) {
@@ -14,6 +16,10 @@ async function sendKept() {
   const others = allWaiting().filter((attempt) => attempt !== here);
   if (!others.length) return;
   const what = others.length === 1 ? "An answer is" : `${others.length} answers are`;
+  if (away) {
+    show(`${what} kept on this phone, will send.`);
+    return;
+  }
   if (!("signedIn" in document.body.dataset)) {
     show(`${what} kept on this phone. Sign in and it will be sent.`);
     return;
@@ -26,6 +32,11 @@ async function sendKept() {
 
 for (const form of document.querySelectorAll("form[data-once]")) {
   form.addEventListener("submit", (event) => {
+    if (!navigator.onLine) {
+      event.preventDefault();
+      show("No connection. Press again when it is back.");
+      return;
+    }
     if (form.dataset.sent) event.preventDefault();
     form.dataset.sent = "1";
     for (const button of form.querySelectorAll("button")) button.setAttribute("aria-disabled", "true");
@@ -47,4 +58,6 @@ if (again) {
 }
 
 sendKept();
+if ("signedIn" in document.body.dataset) startKeeping();
+else if (!away) keepNothing();
 document.documentElement.dataset.everywhere = "";

@@ -2,6 +2,8 @@
 //
 // The key makes sending again harmless: the server stores one answer per key and gives its grade back.
 
+import { letGo } from "../offline/pages.js";
+
 const PREFIX = "levelhead:answer:";
 const LONGEST_WAIT = 30000;
 
@@ -91,6 +93,7 @@ async function sendUntilHeard(attempt, tell) {
     }
     if (reply?.ok || reply?.status === 409) {
       takeOut(attempt);
+      await letGo(attempt);
       return { state: "sent" };
     }
     if (reply?.status === 400) {
