@@ -7,7 +7,7 @@ from collections.abc import Callable
 from django.http import HttpRequest, HttpResponse
 
 ALWAYS = {
-    "Permissions-Policy": "camera=(), geolocation=(), gyroscope=(), microphone=(), payment=(), usb=()",
+    "Permissions-Policy": "camera=(), geolocation=(), gyroscope=(self), microphone=(), payment=(), usb=()",
     "Cross-Origin-Resource-Policy": "same-origin",
 }
 

@@ -10,5 +10,6 @@ urlpatterns = [
     path("", include("trainer.people.pages")),
     path("", include("trainer.library.pages")),
     path("", include("trainer.drills.pages")),
+    path("", include("trainer.drills.looking")),
     path("", include("trainer.progress.pages")),
 ]

@@ -48,6 +48,18 @@ class ShapeSerializer(serializers.Serializer[Any]):
     label = serializers.CharField(allow_blank=True)  # type: ignore[assignment]
 
 
+class SpotSerializer(serializers.Serializer[Any]):
+    """One region of a frame to point at: a box on the sphere [degrees]."""
+
+    role = serializers.CharField()
+    frame = serializers.CharField()
+    azimuth_deg = serializers.FloatField()
+    elevation_deg = serializers.FloatField()
+    width_deg = serializers.FloatField()
+    height_deg = serializers.FloatField()
+    label = serializers.CharField(allow_blank=True)  # type: ignore[assignment]
+
+
 class MarkSerializer(serializers.Serializer[Any]):
     """One criterion: its number, its words, its geometry."""
 
@@ -62,6 +74,8 @@ class MarkSerializer(serializers.Serializer[Any]):
     mend = serializers.CharField(allow_blank=True)
     shapes = ShapeSerializer(many=True)
     firm = serializers.BooleanField()
+    spots = SpotSerializer(many=True, default=list)
+    """Empty in grades that were stored before there were frames."""
 
 
 class EvidenceSerializer(serializers.Serializer[Any]):
@@ -83,6 +97,7 @@ class JudgedSerializer(serializers.Serializer[Any]):
     marks = MarkSerializer(many=True)
     evidence = EvidenceSerializer(many=True)
     shapes = ShapeSerializer(many=True)
+    spots = SpotSerializer(many=True, default=list)
 
 
 class GradeSerializer(serializers.Serializer[Grade]):
@@ -113,5 +128,5 @@ class ConflictSerializer(serializers.Serializer[Any]):
 
 __all__ = [
     "AttemptSerializer", "ConflictSerializer", "GradeSerializer", "JudgedSerializer", "RefusalSerializer",
-    "ShapeSerializer", "StationSerializer",
+    "ShapeSerializer", "SpotSerializer", "StationSerializer",
 ]  # fmt: skip

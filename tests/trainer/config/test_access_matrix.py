@@ -10,6 +10,7 @@ from django.test import Client
 from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, reverse
 
 OPEN, SIGNED_IN, OWN = "open to all", "for whoever is signed in", "for the person whose attempt it is"
+NAMED = "for the person whose attempt it is, under a name that cannot be guessed"
 GET, POST, PUT = "get", "post", "put"
 
 MATRIX: dict[str, tuple[str, str]] = {
@@ -46,8 +47,16 @@ MATRIX: dict[str, tuple[str, str]] = {
     "send": (OWN, POST),
     "graded": (OWN, GET),
     "what_if": (OWN, POST),
+    "picture": (NAMED, GET),
 }
-FILLED = {"slug": "two-rooms", "recipe": "two-rooms-place", "uidb36": "1", "key": "no-such-key"}
+FILLED = {
+    "slug": "two-rooms",
+    "recipe": "two-rooms-place",
+    "uidb36": "1",
+    "key": "no-such-key",
+    "token": "0" * 32,
+    "part": "1024",
+}
 
 
 def patterns(resolver: Any) -> Iterator[URLPattern]:
@@ -59,7 +68,7 @@ def patterns(resolver: Any) -> Iterator[URLPattern]:
 
 
 def address(name: str, attempt_id: Any) -> str:
-    for parts in ([], ["slug"], ["recipe"], ["attempt_id"], ["uidb36", "key"]):
+    for parts in ([], ["slug"], ["recipe"], ["attempt_id"], ["attempt_id", "token", "part"], ["uidb36", "key"]):
         try:
             return reverse(name, kwargs={part: FILLED.get(part, attempt_id) for part in parts})
         except NoReverseMatch:

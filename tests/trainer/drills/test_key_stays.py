@@ -25,8 +25,9 @@ def names(resolver: Any) -> Iterator[str]:
 
 def addresses(attempt_id: uuid.UUID) -> list[str]:
     found = []
+    picture = {"attempt_id": attempt_id, "token": "0" * 32, "part": "1024"}
     for name in names(get_resolver()):
-        for kwargs in ({}, {"attempt_id": attempt_id}, {"recipe": "two-rooms-place"}, {"slug": "two-rooms"}):
+        for kwargs in ({}, {"attempt_id": attempt_id}, {"recipe": "two-rooms-place"}, {"slug": "two-rooms"}, picture):
             try:
                 found.append(reverse(name, kwargs=kwargs))
                 break

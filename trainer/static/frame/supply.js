@@ -1,0 +1,66 @@
+// Fetches pictures and their tiles. The server makes them on request and may ask to come again in a moment.
+
+const AT_ONCE = 2;
+const TRIES = 60;
+
+const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
+
+/** A line of requests, two at a time; the newest wishes go first. */
+export class Supply {
+  constructor(tell) {
+    this.tell = tell;
+    this.waiting = [];
+    this.going = 0;
+    this.asked = new Map();
+    this.closed = false;
+  }
+
+  /** The decoded picture at an address; asked for once, however often it is wanted. */
+  image(address) {
+    if (!this.asked.has(address)) {
+      const made = new Promise((resolve, reject) => this.waiting.unshift({ address, resolve, reject }));
+      made.catch(() => this.asked.delete(address));
+      this.asked.set(address, made);
+      this.next();
+    }
+    return this.asked.get(address);
+  }
+
+  /** Forget wishes that have not been begun. */
+  forget() {
+    for (const { address, reject } of this.waiting.splice(0)) {
+      this.asked.delete(address);
+      reject(new DOMException("no longer wanted", "AbortError"));
+    }
+  }
+
+  async next() {
+    if (this.going >= AT_ONCE || !this.waiting.length) return;
+    const { address, resolve, reject } = this.waiting.shift();
+    this.going += 1;
+    try {
+      const blob = await this.fetched(address);
+      resolve(await createImageBitmap(blob));
+    } catch (error) {
+      reject(error);
+    } finally {
+      this.going -= 1;
+      this.next();
+    }
+  }
+
+  /** The bytes at an address, however often it takes to ask. */
+  async fetched(address) {
+    for (let tries = 0; tries < TRIES && !this.closed; tries++) {
+      const reply = await fetch(address, { credentials: "same-origin" });
+      if (reply.ok) {
+        this.tell("");
+        return reply.blob();
+      }
+      if (reply.status !== 503) throw new Error(`no picture: ${reply.status}`);
+      this.tell("The picture is being made.");
+      await pause(1000 * (Number(reply.headers.get("Retry-After")) || 1) + 300 * Math.random());
+    }
+    throw new Error("no picture");
+  }
+}
