@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from scoring.floor.plan import Plan
 from scoring.frame.assemble import faces_of, home_of
 from scoring.frame.finishes import GLASS, table
+from scoring.frame.noise import tile
 from scoring.frame.solids import ALL_SHOTS, COUNTED, SOLID, Face
 from scoring.frame.trace import planes_of, tree_of
 
@@ -69,6 +70,8 @@ class Scene(NamedTuple):
     """(8 M, 6) boxes of the tree."""
     links: Ints
     """(8 M, 3) links of the tree."""
+    tiles: Singles
+    """Noise for textures (``noise``)."""
     home: Reals
     """(4,) middle of what is furnished (x, y), its lowest floor and its half diagonal [m]."""
 
@@ -171,6 +174,7 @@ def scene_of(faces: Sequence[Face], home: tuple[float, float, float, float]) -> 
         planes=planes_of(corners, runs, rises, triangles)[order],
         boxes=boxes,
         links=links,
+        tiles=tile(),
         home=np.array(home),
     )
 

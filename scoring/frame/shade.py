@@ -10,9 +10,9 @@ import math
 from typing import Any
 
 import numpy as np
-from numba import njit
 
 from scoring.frame.finishes import GLASS, LAMP, MIRROR
+from scoring.frame.kernels import kernel, woven
 from scoring.frame.noise import grain
 from scoring.frame.textures import reflectance
 from scoring.frame.trace import first_hit
@@ -23,7 +23,7 @@ PANE_LETS_THROUGH = 0.90
 TAU = 2.0 * math.pi
 
 
-@njit(nogil=True, cache=True)
+@woven
 def radiance_along(
     scene: Any, lit: Any, ox: float, oy: float, oz: float, dx: float, dy: float, dz: float,
     footprint_rad: float, bit: int,
@@ -33,35 +33,49 @@ def radiance_along(
     ``footprint_rad`` is the angle of a pixel. Sky is face -1 at an infinite distance. The way through mirrors is
     counted to its end: so far off does the mirror image seem.
     """
+    face, t = first_hit(scene, ox, oy, oz, dx, dy, dz, bit)
+    return radiance_from(scene, lit, face, t, ox, oy, oz, dx, dy, dz, footprint_rad, bit)
+
+
+@kernel
+def radiance_from(
+    scene: Any, lit: Any, face: int, t: float, ox: float, oy: float, oz: float, dx: float, dy: float, dz: float,
+    footprint_rad: float, bit: int,
+) -> tuple[float, float, float, float, int]:  # fmt: skip
+    """As ``radiance_along``, when the first face and its distance are known."""
     way = 0.0
     wr = wg = wb = 1.0
-    face = -1
-    for _ in range(TURNS):
-        face, t = first_hit(scene, ox, oy, oz, dx, dy, dz, bit)
+    for turn in range(TURNS):
+        if turn > 0:
+            face, t = first_hit(scene, ox, oy, oz, dx, dy, dz, bit)
         if face < 0:
-            r, g, b = sky_along(lit, dx, dy, dz)
+            r, g, b = sky_along(scene, lit, dx, dy, dz)
             return wr * r, wg * g, wb * b, np.inf, -1
         way += t
         ox, oy, oz = ox + t * dx, oy + t * dy, oz + t * dz
-        finish = scene.finishes[scene.finish[face]]
-        optic = int(finish[11])
+        kind = scene.finish[face]
+        optic = int(scene.finishes[kind, 11])
         if optic == MIRROR:
             nx, ny, nz = scene.normal[face, 0], scene.normal[face, 1], scene.normal[face, 2]
             twice = 2.0 * (dx * nx + dy * ny + dz * nz)
             dx, dy, dz = dx - twice * nx, dy - twice * ny, dz - twice * nz
-            wr, wg, wb = wr * finish[1], wg * finish[2], wb * finish[3]
+            wr *= scene.finishes[kind, 1]
+            wg *= scene.finishes[kind, 2]
+            wb *= scene.finishes[kind, 3]
             continue
         if optic == GLASS:
-            wr, wg, wb = wr * finish[1], wg * finish[2], wb * finish[3]
+            wr *= scene.finishes[kind, 1]
+            wg *= scene.finishes[kind, 2]
+            wb *= scene.finishes[kind, 3]
             continue
-        r, g, b = _leaving(scene, lit, face, finish, optic, ox, oy, oz, dx, dy, dz, way * footprint_rad)
+        r, g, b = _leaving(scene, lit, face, kind, optic, ox, oy, oz, dx, dy, dz, way * footprint_rad)
         return wr * r, wg * g, wb * b, way, face
     return 0.0, 0.0, 0.0, way, face
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _leaving(
-    scene: Any, lit: Any, face: int, finish: Any, optic: int, x: float, y: float, z: float,
+    scene: Any, lit: Any, face: int, kind: int, optic: int, x: float, y: float, z: float,
     dx: float, dy: float, dz: float, wide: float,
 ) -> tuple[float, float, float]:  # fmt: skip
     """Radiance that leaves a face at a point against the direction of sight; ``wide`` is the pixel there [m]."""
@@ -74,7 +88,7 @@ def _leaving(
     dv = dx * scene.v[face, 0] + dy * scene.v[face, 1] + dz * scene.v[face, 2]
     fu = wide * math.sqrt(1.0 + du * du / flat2)
     fv = wide * math.sqrt(1.0 + dv * dv / flat2)
-    r, g, b = reflectance(finish, s + scene.lay_m[face, 0], t + scene.lay_m[face, 1], fu, fv)
+    r, g, b = reflectance(scene.finishes, kind, scene.tiles, s + scene.lay_m[face, 0], t + scene.lay_m[face, 1], fu, fv)
     lr, lg, lb = light_at(scene, lit, face, s, t)
     r, g, b = r * lr, g * lg, b * lb
     if optic == LAMP:
@@ -82,7 +96,7 @@ def _leaving(
     return r, g, b
 
 
-@njit(nogil=True, cache=True)
+@woven
 def light_at(scene: Any, lit: Any, face: int, s: float, t: float) -> tuple[float, float, float]:
     """Radiance of a white surface at (s, t) of a face [cd/m2], the sun's part included."""
     a = s / max(scene.size_m[face, 0], 1e-9)
@@ -122,8 +136,8 @@ def light_at(scene: Any, lit: Any, face: int, s: float, t: float) -> tuple[float
     return r, g, bl
 
 
-@njit(nogil=True, cache=True)
-def sky_along(lit: Any, dx: float, dy: float, dz: float) -> tuple[float, float, float]:
+@woven
+def sky_along(scene: Any, lit: Any, dx: float, dy: float, dz: float) -> tuple[float, float, float]:
     """Radiance of the sky in a direction [cd/m2]; below the horizon as at it."""
     sky = lit.sky
     rows, columns = sky.shape[0], sky.shape[1]
@@ -142,7 +156,7 @@ def sky_along(lit: Any, dx: float, dy: float, dz: float) -> tuple[float, float, 
     b = w00 * sky[j, i, 2] + w10 * sky[j, right, 2] + w01 * sky[j + 1, i, 2] + w11 * sky[j + 1, right, 2]
     if lit.cloud > 0.0 and dz > 0.02:
         far = 1.0 / (dz + 0.12)
-        c = grain(dx * far, dy * far, 1.4, 5, 0.02 * far, 77)
+        c = grain(scene.tiles, dx * far, dy * far, 3.0, math.log2(0.003 * far), 77)
         m = min(1.0, max(0.0, 1.6 * c + lit.cloud - 0.35)) * min(1.0, 8.0 * (dz - 0.02))
         grey = 0.4 * r + 0.4 * g + 0.2 * b
         k = grey * (1.35 - 0.5 * m)
@@ -150,4 +164,4 @@ def sky_along(lit: Any, dx: float, dy: float, dz: float) -> tuple[float, float, 
     return r, g, b
 
 
-__all__ = ["PANE_LETS_THROUGH", "light_at", "radiance_along", "sky_along"]
+__all__ = ["PANE_LETS_THROUGH", "light_at", "radiance_along", "radiance_from", "sky_along"]

@@ -10,7 +10,7 @@ import math
 from typing import Any
 
 import numpy as np
-from numba import njit
+from numpy.typing import NDArray
 
 from scoring.frame.finishes import (
     ASPHALT,
@@ -36,130 +36,129 @@ from scoring.frame.finishes import (
     WATER,
     WEAVE,
     WOOD,
+    Finish,
+    table,
 )
-from scoring.frame.noise import chance, edge, grain, kept, lines, noise
+from scoring.frame.kernels import kernel
+from scoring.frame.noise import chance, edge, grain, kept, lines, noise, tile
 
 
-@njit(nogil=True, cache=True)
-def reflectance(finish: Any, u: float, v: float, fu: float, fv: float) -> tuple[float, float, float]:
-    """RGB reflectance of a finish (a row of the table) at (u, v) [m]."""
-    pattern = int(finish[0])
-    r, g, b = finish[1], finish[2], finish[3]
+@kernel
+def reflectance(
+    finishes: Any, k: int, tiles: Any, u: float, v: float, fu: float, fv: float
+) -> tuple[float, float, float]:
+    """RGB reflectance of row k of the finishes at (u, v) [m], seen with a footprint of fu by fv [m]."""
+    pattern = int(finishes[k, 0])
+    r, g, b = finishes[k, 1], finishes[k, 2], finishes[k, 3]
     if pattern == PLAIN:
         return r, g, b
-    seed = int(finish[10])
-    su, sv = finish[7], finish[8]
-    strong = finish[9]
-    f = max(fu, fv)
+    seed = int(finishes[k, 10])
+    su, sv = finishes[k, 7], finishes[k, 8]
+    strong = finishes[k, 9]
+    f = max(fu, fv, 1e-6)
+    lf = math.log2(f)
     tone = 1.0
     second = 0.0
     if pattern == PLASTER:
-        tone += strong * (0.10 * grain(u, v, 1.3, 2, f, seed) + 0.16 * grain(u, v, 0.012, 3, f, seed + 7))
+        tone += strong * (0.05 * grain(tiles, u, v, 1.4, lf, seed) + 0.10 * grain(tiles, u, v, 0.02, lf, seed + 7))
     elif pattern == PLANK:
         row = math.floor(v / sv)
-        shift = chance(int(row), 3, seed) * su
+        shift = chance(row, 3, seed) * su
         cell = math.floor((u + shift) / su)
-        keep = kept(sv, fv)
-        tone += strong * keep * 0.8 * (chance(int(cell), int(row), seed) - 0.5)
-        own = int(cell) * 31 + int(row)
-        tone += strong * 0.9 * grain(u / 14.0 + own * 0.37, v, 0.03, 4, max(fv, fu / 14.0), seed + 5)
-        tone += strong * 0.25 * grain(u, v, 0.6, 2, f, seed + 11)
+        own = cell * 31 + row
+        tone += strong * kept(sv, fv) * 0.75 * (chance(cell, row, seed) - 0.5)
+        lg = math.log2(max(fv, fu / 12.0, 1e-6))
+        tone += strong * 0.55 * grain(tiles, u / 12.0 + own * 0.37, v, 0.05, lg, seed + 5)
         a = lines(v, sv, 0.0025, fv)
         c = lines(u + shift, su, 0.0025, fu)
         second = a + c - a * c
     elif pattern == TILE:
         i, j = math.floor(u / su), math.floor(v / sv)
-        keep = kept(su, fu) * kept(sv, fv)
-        tone += strong * (
-            0.35 * keep * (chance(int(i), int(j), seed) - 0.5)
-            + 0.35 * grain(u + 3.1 * i, v + 1.7 * j, 0.25, 4, f, seed + 3)
-        )
-        joint = 0.004 if su > 0.12 else 0.0025
+        tone += strong * 0.35 * kept(su, fu) * kept(sv, fv) * (chance(i, j, seed) - 0.5)
+        tone += strong * 0.3 * grain(tiles, u + 3.1 * i, v + 1.7 * j, 0.25, lf, seed + 3)
+        joint = 0.004 if su > 0.25 else 0.0025
         a, c = lines(u, su, joint, fu), lines(v, sv, joint, fv)
         second = a + c - a * c
     elif pattern == BRICK:
         row = math.floor(v / sv)
-        shift = 0.5 * su * (int(row) & 1)
+        shift = 0.5 * su * (row & 1)
         cell = math.floor((u + shift) / su)
-        keep = kept(su, fu) * kept(sv, fv)
-        tone += strong * (keep * 0.7 * (chance(int(cell), int(row), seed) - 0.5) + 0.5 * grain(u, v, 0.05, 4, f, seed))
+        tone += strong * kept(su, fu) * kept(sv, fv) * 0.7 * (chance(cell, row, seed) - 0.5)
+        tone += strong * 0.35 * grain(tiles, u, v, 0.06, lf, seed)
         a, c = lines(v, sv, 0.010, fv), lines(u + shift, su, 0.010, fu)
         second = a + c - a * c
     elif pattern == CARPET:
-        tone += strong * (
-            0.22 * grain(u, v, 0.9, 2, f, seed) + 0.8 * grain(u, v, 0.011, 3, f, seed + 2)
-            + 0.35 * kept(0.008, f) * math.sin(u * 785.4) * math.sin(v * 785.4)
-        )  # fmt: skip
+        tone += strong * (0.12 * grain(tiles, u, v, 0.9, lf, seed) + 0.7 * grain(tiles, u, v, 0.024, lf, seed + 2))
+        tone += strong * 0.35 * kept(0.008, f) * math.sin(u * 785.4) * math.sin(v * 785.4)
     elif pattern == PAPER:
         second = _paper(u, v, fu, fv, su, sv, seed) * strong
-        tone += 0.06 * grain(u, v, 0.02, 2, f, seed)
+        tone += 0.05 * grain(tiles, u, v, 0.03, lf, seed)
     elif pattern == WEAVE:
-        tone += strong * (
-            0.30 * grain(u, v, 0.35, 2, f, seed)
-            + 0.5 * kept(0.004, f) * (math.sin(u * 1570.8) * math.sin(v * 1570.8))
-            + 0.35 * grain(u, v, 0.009, 2, f, seed + 4)
-        )
+        tone += strong * (0.25 * grain(tiles, u, v, 0.35, lf, seed) + 0.3 * grain(tiles, u, v, 0.02, lf, seed + 4))
+        keep = kept(0.004, f)
+        if keep > 0.0:
+            tone += strong * 0.5 * keep * (math.sin(u * 1570.8) * math.sin(v * 1570.8))
     elif pattern == WOOD:
-        bend = 0.02 * noise(u / 0.7, v / 0.2, seed)
-        tone += strong * (
-            0.8 * grain(u / 16.0, v + bend, 0.02, 4, max(fv, fu / 16.0), seed)
-            + 0.4 * grain(u / 6.0, v + bend, 0.16, 2, max(fv, fu / 6.0), seed + 9)
-        )
+        lg = math.log2(max(fv, fu / 12.0, 1e-6))
+        tone += strong * 0.7 * grain(tiles, u / 12.0, v, 0.07, lg, seed)
+        tone += strong * 0.25 * grain(tiles, u / 5.0, v, 0.22, lg, seed + 9)
     elif pattern == BOOKS:
-        return _books(finish, u, v, fu, fv, seed)
+        return _books(finishes, k, u, v, fu, fv, seed)
     elif pattern == GRASS:
-        mottle = grain(u, v, 2.3, 4, f, seed)
-        blades = grain(u * 1.7, v, 0.03, 3, f * 1.7, seed + 6)
-        tone += strong * (0.5 * mottle + 1.1 * blades)
-        second = min(1.0, max(0.0, 0.4 + 0.9 * grain(u, v, 0.9, 4, f, seed + 2)))
+        mottle = grain(tiles, u, v, 3.1, lf, seed)
+        blades = grain(tiles, u * 1.7, v, 0.06, lf + 0.77, seed + 6)
+        tone += strong * (0.35 * mottle + 0.8 * blades)
+        second = 0.4 + 0.8 * grain(tiles, u, v, 1.1, lf, seed + 2)
     elif pattern == GRAVEL:
-        keep = kept(su, f)
         i, j = math.floor(u / su), math.floor(v / sv)
-        tone += strong * (0.9 * keep * (chance(int(i), int(j), seed) - 0.5) + 0.6 * grain(u, v, su * 1.6, 3, f, seed))
-        tone += strong * 0.25 * grain(u, v, 1.4, 2, f, seed + 8)
+        tone += strong * 0.7 * grain(tiles, u, v, su * 2.0, lf, seed)
+        tone += strong * 0.2 * grain(tiles, u, v, 1.4, lf, seed + 8)
+        second = 0.5 * strong * kept(su, f) * chance(i, j, seed)
     elif pattern == LEAVES:
-        clump = grain(u, v, su * 4.0, 2, f, seed)
-        leaf = grain(u, v, su, 3, f, seed + 3)
-        tone += strong * (1.1 * clump + 1.5 * leaf)
-        second = min(1.0, max(0.0, 0.35 - 1.6 * leaf - 0.8 * clump))
+        leaf = grain(tiles, u, v, su * 3.0, lf, seed)
+        clump = grain(tiles, u, v, su * 9.0, lf, seed + 3)
+        tone += strong * (0.8 * clump + 1.0 * leaf)
+        second = 0.35 - 1.2 * leaf - 0.5 * clump
     elif pattern == PICTURE:
-        return _picture(finish, u / su, v / sv, max(fu / su, fv / sv), seed)
+        return _picture(finishes, k, u / su, v / sv, max(fu / su, fv / sv), seed)
     elif pattern == STONE:
-        vein = abs(grain(u, v, 0.35, 4, f, seed))
-        tone += strong * 0.5 * grain(u, v, 0.02, 3, f, seed + 4)
+        tone += strong * 0.5 * grain(tiles, u, v, 0.03, lf, seed + 4)
+        vein = abs(grain(tiles, u, v, 0.5, lf, seed))
         second = strong * max(0.0, 1.0 - 9.0 * vein) * kept(0.1, f)
     elif pattern == METAL:
-        tone += strong * 0.25 * grain(u / 40.0, v, 0.004, 2, max(fv, fu / 40.0), seed) + 0.06 * grain(
-            u, v, 0.5, 2, f, seed
-        )
+        lg = math.log2(max(fv, fu / 40.0, 1e-6))
+        tone += strong * 0.2 * grain(tiles, u / 40.0, v, 0.008, lg, seed) + 0.04 * grain(tiles, u, v, 0.5, lf, seed)
     elif pattern == WATER:
-        second = 0.5 + 0.5 * grain(u + 0.2 * noise(v, u, seed), v, 0.5, 3, f, seed)
-        a, c = lines(u, 0.3, 0.01, fu), lines(v, 0.3, 0.01, fv)
-        tone += 0.35 * (a + c)
+        second = 0.5 + 0.5 * grain(tiles, u, v, 0.6, lf, seed)
+        tone += 0.35 * (lines(u, 0.3, 0.01, fu) + lines(v, 0.3, 0.01, fv))
     elif pattern == BARK:
-        tone += strong * 1.1 * grain(u, v / 6.0, 0.03, 3, max(fu, fv / 6.0), seed)
+        lg = math.log2(max(fu, fv / 6.0, 1e-6))
+        tone += strong * 0.9 * grain(tiles, u, v / 6.0, 0.05, lg, seed)
     elif pattern == RUG:
-        return _rug(finish, u, v, fu, fv, seed)
+        r, g, b = _rug(finishes, k, u, v, fu, fv)
+        tone += 0.35 * grain(tiles, u, v, 0.02, lf, seed) + 0.1 * grain(tiles, u, v, 0.5, lf, seed + 3)
     elif pattern == ASPHALT:
-        tone += strong * (0.6 * grain(u, v, 0.012, 3, f, seed) + 0.35 * grain(u, v, 1.1, 3, f, seed + 1))
+        tone += strong * (0.5 * grain(tiles, u, v, 0.02, lf, seed) + 0.25 * grain(tiles, u, v, 1.3, lf, seed + 1))
     elif pattern == PANEL:
         a, c = lines(u, su, 0.004, fu), lines(v, sv, 0.004, fv)
         second = a + c - a * c
-        tone += 0.04 * grain(u, v, 0.4, 2, f, seed)
-    elif pattern in (SHINGLE, ROOFING):
+        tone += 0.03 * grain(tiles, u, v, 0.4, lf, seed)
+    elif pattern == SHINGLE or pattern == ROOFING:
         row = math.floor(v / 0.16)
-        cell = math.floor((u + 0.11 * (int(row) & 1)) / 0.22)
-        keep = kept(0.16, f)
-        tone += 0.45 * keep * (chance(int(cell), int(row), seed) - 0.5) - 0.5 * lines(v, 0.16, 0.018, fv)
+        cell = math.floor((u + 0.11 * (row & 1)) / 0.22)
+        tone += 0.45 * kept(0.16, f) * (chance(cell, row, seed) - 0.5) - 0.5 * lines(v, 0.16, 0.018, fv)
     tone = max(0.05, tone)
     second = min(1.0, max(0.0, second))
-    r = r * tone + (finish[4] - r * tone) * second
-    g = g * tone + (finish[5] - g * tone) * second
-    b = b * tone + (finish[6] - b * tone) * second
+    r = r * tone
+    g = g * tone
+    b = b * tone
+    r = r + (finishes[k, 4] - r) * second
+    g = g + (finishes[k, 5] - g) * second
+    b = b + (finishes[k, 6] - b) * second
     return min(r, 0.92), min(g, 0.92), min(b, 0.92)
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def _paper(u: float, v: float, fu: float, fv: float, su: float, sv: float, seed: int) -> float:
     """A wallpaper's figure: stripes, or lozenges with a dot, by the seed; share of the second colour."""
     if seed % 3 == 0:
@@ -183,8 +182,8 @@ def _paper(u: float, v: float, fu: float, fv: float, su: float, sv: float, seed:
     return figure * keep + 0.3 * (1.0 - keep)
 
 
-@njit(nogil=True, cache=True)
-def _books(finish: Any, u: float, v: float, fu: float, fv: float, seed: int) -> tuple[float, float, float]:
+@kernel
+def _books(finishes: Any, k: int, u: float, v: float, fu: float, fv: float, seed: int) -> tuple[float, float, float]:
     """Spines standing on a shelf: v from 0 at the board to the shelf's height (scale v)."""
     mean = 0.034
     i = math.floor(u / mean)
@@ -198,7 +197,7 @@ def _books(finish: Any, u: float, v: float, fu: float, fv: float, seed: int) -> 
     n = int(i)
     left = (n + 0.7 * (chance(n, 1, seed) - 0.5)) * mean
     right = (n + 1 + 0.7 * (chance(n + 1, 1, seed) - 0.5)) * mean
-    tall = finish[8] * (0.62 + 0.3 * chance(n, 2, seed))
+    tall = finishes[k, 8] * (0.62 + 0.3 * chance(n, 2, seed))
     group = n // 5
     hue = chance(n, 4, seed) * 0.6 + chance(group, 5, seed) * 0.8
     light = 0.10 + 0.34 * chance(n, 6, seed) ** 2
@@ -215,14 +214,14 @@ def _books(finish: Any, u: float, v: float, fu: float, fv: float, seed: int) -> 
     r, g, b = r * round_, g * round_, b * round_
     r, g, b = r * keep + 0.17 * (1.0 - keep), g * keep + 0.14 * (1.0 - keep), b * keep + 0.11 * (1.0 - keep)
     back = 0.35
-    r = r + (finish[1] * back - r) * above
-    g = g + (finish[2] * back - g) * above
-    b = b + (finish[3] * back - b) * above
+    r = r + (finishes[k, 1] * back - r) * above
+    g = g + (finishes[k, 2] * back - g) * above
+    b = b + (finishes[k, 3] * back - b) * above
     return r, g, b
 
 
-@njit(nogil=True, cache=True)
-def _picture(finish: Any, x: float, y: float, f: float, seed: int) -> tuple[float, float, float]:
+@kernel
+def _picture(finishes: Any, k: int, x: float, y: float, f: float, seed: int) -> tuple[float, float, float]:
     """A painted landscape or a composition of plain shapes, x and y in 0..1."""
     if seed % 2 == 0:
         hill = 0.38 + 0.18 * noise(x * 2.3, 0.5, seed) + 0.04 * noise(x * 9.0, 1.5, seed)
@@ -234,9 +233,9 @@ def _picture(finish: Any, x: float, y: float, f: float, seed: int) -> tuple[floa
         m = edge(hill, y, f + 0.01)
         r, g, b = r + (0.24 * sky - r) * m, g + (0.31 * sky - g) * m, b + (0.36 * sky - b) * m
         m = edge(near, y, f + 0.01)
-        k = 0.8 + 0.5 * noise(x * 14.0, y * 20.0, seed + 6) * kept(0.05, f)
-        return r + (0.22 * k - r) * m, g + (0.20 * k - g) * m, b + (0.09 * k - b) * m
-    r, g, b = finish[1], finish[2], finish[3]
+        t = 0.8 + 0.5 * noise(x * 14.0, y * 20.0, seed + 6) * kept(0.05, f)
+        return r + (0.22 * t - r) * m, g + (0.20 * t - g) * m, b + (0.09 * t - b) * m
+    r, g, b = finishes[k, 1], finishes[k, 2], finishes[k, 3]
     for i in range(4):
         cx, cy = chance(i, 1, seed), chance(i, 2, seed)
         size = 0.15 + 0.25 * chance(i, 3, seed)
@@ -247,15 +246,15 @@ def _picture(finish: Any, x: float, y: float, f: float, seed: int) -> tuple[floa
         r += (light * (1.0 + 0.5 * math.cos(6.2832 * hue)) - r) * m
         g += (light * (0.9 + 0.3 * math.cos(6.2832 * (hue - 0.3))) - g) * m
         b += (light * (0.85 + 0.4 * math.cos(6.2832 * (hue - 0.6))) - b) * m
-    k = 1.0 + 0.15 * noise(x * 40.0, y * 40.0, seed) * kept(0.025, f)
-    return r * k, g * k, b * k
+    t = 1.0 + 0.15 * noise(x * 40.0, y * 40.0, seed) * kept(0.025, f)
+    return r * t, g * t, b * t
 
 
-@njit(nogil=True, cache=True)
-def _rug(finish: Any, u: float, v: float, fu: float, fv: float, seed: int) -> tuple[float, float, float]:
+@kernel
+def _rug(finishes: Any, k: int, u: float, v: float, fu: float, fv: float) -> tuple[float, float, float]:
     """A woven rug of size scale u by scale v: a border and a lattice of lozenges."""
     f = max(fu, fv)
-    su, sv = finish[7], finish[8]
+    su, sv = finishes[k, 7], finishes[k, 8]
     rim = min(u, su - u, v, sv - v)
     border = edge(rim, 0.05, f) - edge(rim, 0.14, f) + 0.7 * (edge(rim, 0.17, f) - edge(rim, 0.19, f))
     x, y = u / 0.36, v / 0.36
@@ -263,22 +262,25 @@ def _rug(finish: Any, u: float, v: float, fu: float, fv: float, seed: int) -> tu
     keep = kept(0.18, f)
     figure = (edge(0.42, x + y, f / 0.36) - edge(0.34, x + y, f / 0.36) + edge(0.14, x + y, f / 0.36)) * keep
     m = min(1.0, border + figure * edge(rim, 0.24, f) + 0.25 * (1.0 - keep))
-    tone = 1.0 + 0.5 * grain(u, v, 0.009, 2, f, seed) + 0.15 * grain(u, v, 0.5, 2, f, seed + 3)
-    r = (finish[1] + (finish[4] - finish[1]) * m) * tone
-    g = (finish[2] + (finish[5] - finish[2]) * m) * tone
-    b = (finish[3] + (finish[6] - finish[3]) * m) * tone
+    r = finishes[k, 1] + (finishes[k, 4] - finishes[k, 1]) * m
+    g = finishes[k, 2] + (finishes[k, 5] - finishes[k, 2]) * m
+    b = finishes[k, 3] + (finishes[k, 6] - finishes[k, 3]) * m
     return r, g, b
 
 
-def swatch(row: Any, width_px: int, height_px: int, metres: float, footprint_m: float = 0.0) -> Any:
-    """A finish laid out flat, (height_px, width_px, 3) reflectances: ``metres`` across."""
+def swatch(finish: Finish, width_px: int, height_px: int, wide_m: float) -> NDArray[np.float64]:
+    """A finish laid out flat, ``wide_m`` across: reflectances, shape (height_px, width_px, 3)."""
     out = np.empty((height_px, width_px, 3))
-    step = metres / width_px
-    for j in range(height_px):
-        for i in range(width_px):
-            f = footprint_m or step
-            out[j, i] = reflectance(row, i * step, (height_px - j) * step, f, f)
+    _swatch(table([finish]), tile(), wide_m / width_px, out)
     return out
+
+
+@kernel
+def _swatch(finishes: Any, tiles: Any, step: float, out: Any) -> None:
+    for j in range(out.shape[0]):
+        for i in range(out.shape[1]):
+            x, y = (i + 0.5) * step, (out.shape[0] - j - 0.5) * step
+            out[j, i, 0], out[j, i, 1], out[j, i, 2] = reflectance(finishes, 0, tiles, x, y, step, step)
 
 
 __all__ = ["reflectance", "swatch"]

@@ -20,6 +20,8 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from scoring.frame.kernels import kernel, woven
+
 EDGE = 1e-7
 """Pieces are this much wider than drawn (share of a side), so that no ray slips between two."""
 START_M = 1e-7
@@ -167,7 +169,7 @@ def _unroll(ends: Rows, children: Rows, axes: Rows, boxes: Rows) -> tuple[Rows, 
     return out, links
 
 
-@njit(nogil=True, cache=True)
+@woven
 def first_hit(
     scene: Any, ox: float, oy: float, oz: float, dx: float, dy: float, dz: float, bit: int
 ) -> tuple[int, float]:
@@ -215,7 +217,7 @@ def first_hit(
     return face, best
 
 
-@njit(nogil=True, cache=True)
+@woven
 def blocked(
     scene: Any, ox: float, oy: float, oz: float, dx: float, dy: float, dz: float, reach: float, bit: int
 ) -> bool:
@@ -224,7 +226,7 @@ def blocked(
     return t < reach
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def _hits(scene: Any, origins: Rows, directions: Rows, bit: int, faces: Rows, distances: Rows) -> None:
     for i in range(origins.shape[0]):
         faces[i], distances[i] = first_hit(
