@@ -43,7 +43,8 @@ class Cabinet:
             part.write_bytes(content)
             part.replace(path)
         except OSError:
-            part.unlink(missing_ok=True)
+            with contextlib.suppress(OSError):
+                part.unlink()
             return
         with self._guard:
             self._since_look += len(content)

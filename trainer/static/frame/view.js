@@ -173,7 +173,7 @@ export class FrameView extends HTMLElement {
     if (!lens.width) return;
     const [width, height] = this.size(1);
     const cost = this.painter.cost(name, lens, width, height);
-    this.scale = Math.min(1, Math.max(0.3, Math.sqrt(BUDGET_MS / Math.max(0.1, cost))));
+    this.scale = Math.min(1, Math.max(0.4, Math.sqrt(BUDGET_MS / Math.max(0.1, cost))));
   }
 
   lens() {
@@ -231,7 +231,7 @@ export class FrameView extends HTMLElement {
     if (this.gaps.length < 12) return;
     const middle = this.gaps.sort((a, b) => a - b)[6];
     this.gaps = [];
-    if (middle > 20) this.scale = Math.max(0.25, this.scale * 0.85);
+    if (middle > 20) this.scale = Math.max(0.4, this.scale * 0.85);
   }
 
   things() {

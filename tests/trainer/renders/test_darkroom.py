@@ -1,0 +1,106 @@
+"""One picture at a time: who waits, who is sent away, and that the work goes on."""
+
+from __future__ import annotations
+
+import threading
+from concurrent.futures import ThreadPoolExecutor
+
+import pytest
+
+from trainer.renders.darkroom import LINE_MAX, Busy, Darkroom
+
+SOON_S = 20.0
+
+
+def test_it_gives_what_the_work_makes() -> None:
+    assert Darkroom().ask("a", lambda: b"picture") == b"picture"
+
+
+def test_who_asks_for_the_same_joins_the_work() -> None:
+    room, begun, go, made = Darkroom(patience_s=SOON_S), threading.Event(), threading.Event(), []
+
+    def work() -> bytes:
+        made.append(1)
+        begun.set()
+        go.wait(SOON_S)
+        return b"picture"
+
+    with ThreadPoolExecutor(2) as people:
+        asked = [people.submit(room.ask, "a", work) for _ in range(2)]
+        assert begun.wait(SOON_S)
+        go.set()
+        assert [one.result() for one in asked] == [b"picture"] * 2
+    assert len(made) == 1
+
+
+def test_two_pictures_are_never_made_at_once() -> None:
+    room, inside, most = Darkroom(patience_s=SOON_S), [], []
+
+    def work() -> bytes:
+        inside.append(1)
+        most.append(len(inside))
+        threading.Event().wait(0.01)
+        inside.pop()
+        return b"picture"
+
+    with ThreadPoolExecutor(3) as people:
+        assert set(people.map(lambda name: room.ask(name, work), "abc")) == {b"picture"}
+    assert most == [1, 1, 1]
+
+
+def test_whoever_has_waited_long_enough_is_sent_away_and_the_work_goes_on() -> None:
+    room, go = Darkroom(patience_s=0.0), threading.Event()
+
+    def work() -> bytes:
+        go.wait(SOON_S)
+        return b"picture"
+
+    with pytest.raises(Busy):
+        room.ask("a", work)
+    made = room.put_in_line("a", work)
+    assert made is not None
+    go.set()
+    assert made.result(SOON_S) == b"picture"
+
+
+def test_more_people_than_seats_are_sent_away_at_once() -> None:
+    room, begun, go = Darkroom(patience_s=SOON_S, waiting_max=1), threading.Event(), threading.Event()
+
+    def work() -> bytes:
+        begun.set()
+        go.wait(SOON_S)
+        return b"picture"
+
+    with ThreadPoolExecutor(1) as people:
+        first = people.submit(room.ask, "a", work)
+        assert begun.wait(SOON_S)
+        with pytest.raises(Busy):
+            room.ask("b", lambda: b"other")
+        go.set()
+        assert first.result() == b"picture"
+
+
+def test_the_line_has_an_end() -> None:
+    room, go = Darkroom(), threading.Event()
+
+    def work() -> bytes:
+        go.wait(SOON_S)
+        return b"picture"
+
+    taken = [room.put_in_line(str(number), work) for number in range(LINE_MAX + 1)]
+    assert taken[-1] is None
+    assert None not in taken[:-1]
+    go.set()
+    assert taken[-2] is not None
+    assert taken[-2].result(SOON_S) == b"picture"
+
+
+def test_work_that_fails_says_so_and_may_be_asked_for_again(caplog: pytest.LogCaptureFixture) -> None:
+    room = Darkroom()
+
+    def work() -> bytes:
+        raise ValueError("no such place")
+
+    with pytest.raises(ValueError, match="no such place"):
+        room.ask("a", work)
+    assert room.ask("a", lambda: b"picture") == b"picture"
