@@ -100,7 +100,7 @@ class Worst:
 class Seam:
     """What is off where two headings meet."""
 
-    index: int
+    number: int
     """From 0; seam i lies to the right of heading i."""
     azimuth_deg: float
     shared: bool
@@ -170,11 +170,14 @@ class Strip(NamedTuple):
     right_levels: Floats
 
 
-def seam_points(scene: Any, lens_m: Floats, to_world: Floats, pair: Pair, strip: Strip, edge_levels: float) -> Points:
+def seam_points(
+    scene: Any, lens_m: Floats, to_world: Floats, pair: Pair, strip: Strip, feather_deg: float, edge_levels: float
+) -> Points:
     """Points about one seam that both headings see, and how far apart they put them.
 
     ``lens_m`` is where the merger believes the lens, ``to_world`` (3, 3) turns the frame's axes into the world's,
-    ``edge_levels`` is the least contrast of an edge that counts, in levels of 255.
+    ``feather_deg`` is half the width of the soft seam, where alone both pictures show; ``edge_levels`` is the least
+    contrast of an edge that counts, in levels of 255.
     """
     az, el = (g.ravel() for g in np.meshgrid(pair.azimuth_deg + np.array(STRIP_DEG), np.array(ELEVATIONS_DEG)))
     rays = directions(az, el) @ to_world.T
@@ -193,7 +196,9 @@ def seam_points(scene: Any, lens_m: Floats, to_world: Floats, pair: Pair, strip:
     light, red = _steps(strip, first, second)
     azimuth = (az + 180.0) % 360.0 - 180.0
     index = np.full(len(az), pair.number)
-    return Points(index, azimuth, el, away, right, up, angle, share, edges >= edge_levels, light, red)
+    beside = np.abs((az - pair.azimuth_deg + 180.0) % 360.0 - 180.0)
+    shows = (edges >= edge_levels) & (beside <= feather_deg)
+    return Points(index, azimuth, el, away, right, up, angle, share, shows, light, red)
 
 
 def seam_of(pair: Pair, points: Points) -> Seam:
@@ -203,7 +208,7 @@ def seam_of(pair: Pair, points: Points) -> Seam:
     light, warmth = _middle(points.light_ev, points.weight), _middle(points.warmth, points.weight)
     first, second = (placed_rows(heading.row(), _horizon_point(pair, pair.left)) for heading in (pair.left, pair.right))
     return Seam(
-        index=pair.number,
+        number=pair.number,
         azimuth_deg=pair.azimuth_deg,
         shared=shared,
         worst=_worst(shown) if shared else None,

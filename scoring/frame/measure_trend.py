@@ -1,13 +1,13 @@
 """How the disagreement of two headings goes with distance and height: what tells its causes apart.
 
-Every point says how far apart it is put, across and up (``measure_seams``). Two laws are held against each other, in
-bands of elevation, because a lens off its axis and a phone that is askew may do the same at one height::
+Every point says how far apart it is put, across and up (``measure_seams``). Two laws are held against each other, as
+short power series in sin(elevation), because a lens off its axis and a phone that is askew do the same on the floor::
 
     none      s = b(elevation)            the same near and far: headings are turned against each other
     inverse   s = a(elevation) / d        as one over the distance: the lens is in another place
 
-The one that leaves less behind is the law. Near and far things at one height decide; a frame that shows none gives
-"n/a".
+The one that leaves less behind is the law; where both are mixed, the one with the greater part. Near and far things
+at one height decide: a frame without them gives "n/a".
 """
 
 from __future__ import annotations
@@ -24,14 +24,16 @@ from scoring.frame.measure_seams import Floats, Points
 Law = Literal["inverse", "none", "n/a"]
 Direction = Literal["sideways", "vertical", "both", "none"]
 
-BAND_DEG = 10.0
-"""Height of a band of elevation."""
+TERMS = 4
+"""Of the power series in sin(elevation) that stands for a and b."""
+STEADY = 1e-6
+"""Share of the whole by which a fit is drawn to nought."""
 EYE_DEG = 6.0
 """Eye level reaches this far up and down."""
 OFF_DEG = (15.0, 50.0)
 """Above and below eye level are these elevations."""
 CLEARER = 1.5
-"""A law is the better one when the other leaves this many times its square behind."""
+"""A law is the better one when the other leaves this many times as much behind, in squares."""
 PART = 0.4
 """What is less than this share of something else counts as absent beside it."""
 
@@ -48,6 +50,7 @@ class Trend:
     """Whether it is the other way round below eye level."""
 
 
+LAWS: tuple[Law, Law] = ("none", "inverse")
 NOTHING = Trend("n/a", "none", False, False)
 
 
@@ -57,8 +60,7 @@ def trend_of(points: Points, seams: Sequence[int]) -> Trend:
     if len(chosen.seam) == 0:
         return NOTHING
     even, nearer = np.ones_like(chosen.distance_m), 1.0 / chosen.distance_m
-    alike, inverse = _left_behind(chosen, even), _left_behind(chosen, nearer)
-    law: Law = "none" if alike * CLEARER < inverse else "inverse" if inverse * CLEARER < alike else "n/a"
+    law = _law(chosen)
     scaled = np.stack([chosen.right_deg, chosen.up_deg], axis=1) / (nearer if law == "inverse" else even)[:, None]
     right, up = np.sqrt(np.average(scaled**2, axis=0, weights=chosen.weight))
     eye = _by_seam(chosen, scaled, np.abs(chosen.elevation_deg) <= EYE_DEG)
@@ -73,19 +75,34 @@ def trend_of(points: Points, seams: Sequence[int]) -> Trend:
     )
 
 
-def _left_behind(points: Points, factor: Floats) -> float:
-    """Sum of squares that ``factor`` times a line in elevation, in each seam and band, does not explain."""
-    steps = np.stack([points.right_deg, points.up_deg], axis=1)
-    band = np.floor(points.elevation_deg / BAND_DEG).astype(np.int64)
-    left = 0.0
-    for cell in {*zip(points.seam.tolist(), band.tolist(), strict=True)}:
-        inside = (points.seam == cell[0]) & (band == cell[1])
-        root = np.sqrt(points.weight[inside])[:, None]
-        columns = np.stack([factor[inside], factor[inside] * points.elevation_deg[inside]], axis=1) * root
-        wanted = steps[inside] * root
-        found, *_ = np.linalg.lstsq(columns, wanted, rcond=None)
-        left += float(((wanted - columns @ found) ** 2).sum())
-    return left
+def _law(points: Points) -> Law:
+    """Which of the two laws leaves less behind; where both are mixed, which has the greater part."""
+    behind = dict.fromkeys(LAWS, 0.0)
+    part = dict.fromkeys(LAWS, 0.0)
+    for seam in np.unique(points.seam):
+        own = points.where(points.seam == seam)
+        root = np.sqrt(own.weight)[:, None]
+        steps = np.stack([own.right_deg, own.up_deg], axis=1) * root
+        heights = np.sin(np.radians(own.elevation_deg))[:, None] ** np.arange(TERMS)
+        columns: dict[Law, Floats] = {"none": heights * root, "inverse": heights / own.distance_m[:, None] * root}
+        for law, alone in columns.items():
+            behind[law] += float(((steps - alone @ _fitted(alone, steps)) ** 2).sum())
+        both = _fitted(np.hstack(list(columns.values())), steps)
+        part["none"] += float(((columns["none"] @ both[:TERMS]) ** 2).sum())
+        part["inverse"] += float(((columns["inverse"] @ both[TERMS:]) ** 2).sum())
+    for law, other in (LAWS, LAWS[::-1]):
+        if behind[law] * CLEARER < behind[other]:
+            return law
+    for law, other in (LAWS, LAWS[::-1]):
+        if part[law] > CLEARER * part[other]:
+            return law
+    return "n/a"
+
+
+def _fitted(columns: Floats, steps: Floats) -> Floats:
+    """Least squares, a little drawn to nought so that what cannot be told apart is shared."""
+    pull = STEADY * float((columns**2).sum()) * np.eye(columns.shape[1])
+    return np.asarray(np.linalg.solve(columns.T @ columns + pull, columns.T @ steps))
 
 
 def _off(elevation_deg: Floats) -> NDArray[np.bool_]:
