@@ -1,4 +1,4 @@
-r"""What one heading sees, pixel by pixel, traced in bundles: a tile of rays meets the scene once, each ray then meets few.
+r"""What one heading sees, traced in bundles: a tile of rays meets the scene once, each of its rays then meets few pieces.
 
 A *beam* is the pyramid round all rays of a tile. What lies outside of it, or behind a piece that fills it, cannot be
 seen in the tile; what is left is a short list of pieces that every ray of the tile is tried against, exactly::
@@ -26,6 +26,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from scoring.frame.finishes import GLASS, MIRROR
+from scoring.frame.kernels import kernel, woven
 from scoring.frame.pose import believed_ray
 from scoring.frame.shade import radiance_from
 from scoring.frame.trace import EDGE, START_M, first_hit
@@ -59,7 +60,7 @@ def quads_of(planes: Rows) -> Rows:
     return np.ascontiguousarray(out)
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _pixel_ray(row: Rows, width: int, c: float, r: float) -> tuple[float, float, float, float, float, float, float]:
     lon = (c + 0.5) * (2.0 * math.pi / width) - math.pi - row[25]
     lat = 0.5 * math.pi - (r + 0.5) * (2.0 * math.pi / width)
@@ -67,13 +68,13 @@ def _pixel_ray(row: Rows, width: int, c: float, r: float) -> tuple[float, float,
     return believed_ray(row, across * math.cos(lon), -across * math.sin(lon), math.sin(lat))
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def _list_pieces(
-    scene: Any, quads: Rows, row: Rows, width: int, c: int, r: int, mask: int, found: Rows
+    scene: Any, quads: Rows, row: Rows, width: int, c: int, r: int, mask: int, found: Rows, desk: Rows
 ) -> tuple[int, bool]:
     """Pieces that rays of the tile at (c, r) may meet first, into ``found``; how many (-1: too many to list), and
-    whether all shots see all of them alike."""
-    ends = np.empty((4, 6))
+    whether all shots see all of them alike. ``desk`` (5 + 4 + the most pieces, 6) is to work on."""
+    ends, walls, nearest = desk[:4], desk[4:9], desk[9:, 0]
     mx, my, mz, ax, ay, az, _ = _pixel_ray(row, width, c + 0.5 * TILE - 0.5, r + 0.5 * TILE - 0.5)
     low, high = -1.0 - _PAD, TILE + _PAD
     off = 1e-9
@@ -83,7 +84,6 @@ def _list_pieces(
         ends[k, 0], ends[k, 1], ends[k, 2], ends[k, 3], ends[k, 4], ends[k, 5], _ = _pixel_ray(row, width, c + x, r + y)
         off = max(off, abs(ends[k, 0] - mx) + abs(ends[k, 1] - my) + abs(ends[k, 2] - mz))
     off += 1e-6
-    walls = np.empty((5, 4))
     for k in range(4):
         i = (k + 1) % 4
         nx = ends[k, 4] * ends[i, 5] - ends[k, 5] * ends[i, 4]
@@ -96,7 +96,6 @@ def _list_pieces(
     walls[4, 0], walls[4, 1], walls[4, 2] = ax, ay, az
     for k in range(5):
         walls[k, 3] = walls[k, 0] * mx + walls[k, 1] * my + walls[k, 2] * mz - off
-    nearest = np.empty(_MOST)
     count = 0
     filled = np.inf
     alike = True
@@ -172,10 +171,8 @@ def _list_pieces(
     return kept, alike
 
 
-@njit(nogil=True, cache=True, inline="always")
-def _meets(
-    planes: Rows, p: int, ox: float, oy: float, oz: float, dx: float, dy: float, dz: float, rim: float
-) -> float:
+@woven
+def _meets(planes: Rows, p: int, ox: float, oy: float, oz: float, dx: float, dy: float, dz: float, rim: float) -> float:
     """Distance along a ray to a piece widened by ``rim`` (share of a side); inf when it misses."""
     slant = planes[p, 0] * dx + planes[p, 1] * dy + planes[p, 2] * dz
     if slant == 0.0:
@@ -193,7 +190,7 @@ def _meets(
     return t
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _first(
     scene: Any, found: Rows, count: int, bit: int,
     ox: float, oy: float, oz: float, dx: float, dy: float, dz: float,
@@ -214,7 +211,7 @@ def _first(
     return face, best
 
 
-@njit(nogil=True, cache=True, inline="always")
+@woven
 def _light(
     scene: Any, lit: Any, face: int, t: float,
     ox: float, oy: float, oz: float, dx: float, dy: float, dz: float, foot: float, bit: int,
@@ -229,14 +226,13 @@ def _light(
     return r, g, b, way, last
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def _tile(
     scene: Any, lit: Any, row: Rows, bit: int, width: int, c: int, r: int, found: Rows, count: int,
-    hit: Rows, colour: Rows, last: Rows, way: Rows,
+    across: Rows, hit: Rows, colour: Rows, last: Rows, way: Rows,
 ) -> None:  # fmt: skip
     """One tile whose upper left pixel is (c, r), for one exposure: colours, last faces and lengths of the ways."""
     foot = 2.0 * math.pi / width
-    across = np.empty((_SIDE, 2))
     for i in range(_SIDE):
         lon = (c + i - 0.5) * foot - math.pi - row[25]
         across[i, 0], across[i, 1] = math.cos(lon), -math.sin(lon)
@@ -267,7 +263,7 @@ def _tile(
             colour[j, i, 0], colour[j, i, 1], colour[j, i, 2] = red, green, blue
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _on_rim(scene: Any, hit: Rows, last: Rows, j: int, i: int) -> bool:
     """Whether a neighbour of pixel (i, j) of a tile shows another face; behind glass and in mirrors, in the end."""
     f = hit[j + 1, i + 1]
@@ -299,6 +295,8 @@ def render_rows(
     """
     foot = 2.0 * math.pi / width
     found = np.empty(_MOST, np.int64)
+    desk = np.empty((9 + _MOST, 6))
+    across = np.empty((_SIDE, 2))
     hit = np.empty((_SIDE, _SIDE), np.int64)
     colour = np.empty((TILE, TILE, 3))
     last = np.empty((TILE, TILE), np.int64)
@@ -311,11 +309,11 @@ def render_rows(
         for left in range(0, rgb.shape[1], TILE):
             count, alike = -1, masks.shape[0] == 1
             if width >= _NARROWEST and flattest < _FLATTEST:
-                count, alike = _list_pieces(scene, quads, row, width, c0 + left, r0 + top, every, found)
+                count, alike = _list_pieces(scene, quads, row, width, c0 + left, r0 + top, every, found, desk)
             exposures = 1 if alike else masks.shape[0]
             for e in range(exposures):
                 _tile(
-                    scene, lit, row, masks[e], width, c0 + left, r0 + top, found, count, hit, colour, last, way
+                    scene, lit, row, masks[e], width, c0 + left, r0 + top, found, count, across, hit, colour, last, way
                 )  # fmt: skip
                 for j in range(TILE):
                     for i in range(TILE):

@@ -27,6 +27,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from scoring.frame.kernels import kernel
 from scoring.rig.kit import Lens
 
 EQUIDISTANT, EQUISOLID, STEREOGRAPHIC = 0, 1, 2
@@ -35,7 +36,7 @@ PROJECTIONS = {"equidistant": EQUIDISTANT, "equisolid": EQUISOLID, "stereographi
 Rows = NDArray[Any]
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def radius(projection: int, angle_rad: float) -> float:
     """Distance from the film's centre, in focal lengths, of light that comes in at an angle from the axis."""
     if projection == EQUIDISTANT:
@@ -45,7 +46,7 @@ def radius(projection: int, angle_rad: float) -> float:
     return 2.0 * math.tan(0.5 * angle_rad)
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def angle(projection: int, r: float) -> float:
     """Angle from the axis [rad] of the light at that distance from the film's centre: the inverse of ``radius``.
 
@@ -58,7 +59,7 @@ def angle(projection: int, r: float) -> float:
     return 2.0 * math.atan(0.5 * r)
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def to_film(projection: int, x: float, y: float, z: float) -> tuple[float, float]:
     """Place (p, q) on the film of a direction of any length."""
     across = math.sqrt(y * y + z * z)
@@ -68,7 +69,7 @@ def to_film(projection: int, x: float, y: float, z: float) -> tuple[float, float
     return y * r, z * r
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def from_film(projection: int, p: float, q: float) -> tuple[float, float, float]:
     """The unit direction that a place on the film shows."""
     r = math.sqrt(p * p + q * q)

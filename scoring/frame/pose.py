@@ -26,6 +26,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from scoring.frame.kernels import woven
 from scoring.frame.lens import from_film, to_film
 
 Rows = NDArray[Any]
@@ -140,7 +141,7 @@ def tilt_toward(tilt_deg: float, azimuth_deg: float) -> Rows:
     return turn @ lean_back(-tilt_deg) @ turn.T
 
 
-@njit(nogil=True, cache=True)
+@woven
 def world_ray(row: Rows, lon: float, lat: float) -> tuple[float, float, float, float, float, float, float]:
     """The ray that a heading really saw where the merger believes (lon, lat) [rad]: origin, direction, and cos t."""
     across = math.cos(lat)
@@ -148,7 +149,7 @@ def world_ray(row: Rows, lon: float, lat: float) -> tuple[float, float, float, f
     return believed_ray(row, x, y, z)
 
 
-@njit(nogil=True, cache=True, inline="always")
+@woven
 def believed_ray(row: Rows, x: float, y: float, z: float) -> tuple[float, float, float, float, float, float, float]:
     """As ``world_ray``, for a unit direction in the believed camera."""
     s = row[23]
