@@ -1,0 +1,153 @@
+"""The ways of light in a scene, found once: they depend on what stands where, not on hour, sky or lamps.
+
+Alphabet: N nodes and P patches (``lattice``), C sky cells, L lamp faces (``gather``). ``near`` and ``far`` are
+(N, P + C), ``lamp`` is (N, L), all sparse, in shares of a node's view.
+"""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any, NamedTuple
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+from scipy.sparse import csr_matrix, vstack
+
+from scoring.frame.finishes import GLASS, LAMP
+from scoring.frame.gather import MOST_SIDE, SKY_COLUMNS, SKY_ROWS, gather
+from scoring.frame.lattice import ON, Lattice, Rows, lay_lattice, lit_faces, sources_of
+from scoring.frame.scene import Scene
+from scoring.frame.textures import reflectance
+
+SIDE = 16
+"""Rays of a node: SIDE squared."""
+BAND = 256
+THREADS = 2
+PORTAL_M2 = 0.08
+"""Panes smaller than this are left to the ordinary rays."""
+
+
+class Paths(NamedTuple):
+    """What each node sees."""
+
+    lattice: Lattice
+    near: csr_matrix
+    """By ordinary rays."""
+    far: csr_matrix
+    """Through panes, sampled by their area."""
+    lamp: csr_matrix
+    lamps: NDArray[np.int32]
+    """(L,) the faces."""
+    exchange: csr_matrix
+    """(P, P + C) ``near`` and ``far`` as means over patches."""
+    mean: csr_matrix
+    """(P, N) mean over a patch's nodes."""
+    source: NDArray[np.int64]
+    """(N,) the node whose light a node takes: itself, unless it is off its face or buried; -1 none."""
+    open_m: NDArray[np.float64]
+    """(N,) how far off things are, as a harmonic mean: light changes slowly where it is large."""
+    reflect: NDArray[np.float64]
+    """(P, 3) mean reflectance of each patch."""
+
+
+def find_paths(scene: Scene, side: int = SIDE) -> Paths:
+    """Cast all rays of a scene."""
+    lattice = lay_lattice(scene)
+    live = lit_faces(scene)
+    optic = scene.finishes[scene.finish, 11]
+    seen = (scene.seen >> np.uint32(29)) & 1 == 1
+    portals = np.flatnonzero((optic == GLASS) & seen & (scene.area_m2 >= PORTAL_M2)).astype(np.int32)
+    lamps = np.flatnonzero((optic == LAMP) & live).astype(np.int32)
+    patches = len(lattice.patch_face)
+    columns = patches + SKY_ROWS * SKY_COLUMNS
+    open_m = np.full(len(lattice.face), 10.0)
+    nodes = np.flatnonzero(lattice.state == ON)
+
+    def band(first: int) -> tuple[Any, Any, Any]:
+        return _band(scene, lattice, portals, lamps, nodes[first : first + BAND], side, columns, open_m)
+
+    with ThreadPoolExecutor(THREADS) as pool:
+        parts = list(pool.map(band, range(0, len(nodes), BAND)))
+    spread = csr_matrix(
+        (np.ones(len(nodes), np.float32), (nodes, np.arange(len(nodes)))), shape=(len(lattice.face), len(nodes))
+    )
+    near, far, lamp = (spread @ vstack([part[k] for part in parts], format="csr") for k in range(3))
+    source = sources_of(lattice.across, lattice.along, lattice.start, lattice.state)
+    near, far = (_from_open_patches(matrix, lattice, source, patches) for matrix in (near, far))
+    good = np.flatnonzero((lattice.state == ON) & (lattice.patch >= 0))
+    count = np.bincount(lattice.patch[good], minlength=patches)
+    mean = csr_matrix(
+        ((1.0 / np.maximum(count, 1)[lattice.patch[good]]).astype(np.float32), (lattice.patch[good], good)),
+        shape=(patches, len(lattice.face)),
+    )
+    exchange = (mean @ near + mean @ far).tocsr()
+    reflect = np.zeros((patches, 3))
+    _reflect(scene, lattice, reflect)
+    return Paths(lattice, near, far, lamp, lamps, exchange, mean, source, open_m, reflect)
+
+
+def _band(
+    scene: Scene, lattice: Lattice, portals: Rows, lamps: Rows, nodes: Rows, side: int, columns: int, open_m: Rows
+) -> tuple[csr_matrix, csr_matrix, csr_matrix]:
+    n = len(nodes)
+    room = (
+        n * min(columns, side * side),
+        n * min(columns, MOST_SIDE * MOST_SIDE * len(portals)),
+        n * len(lamps),
+    )
+    ends = [np.zeros(n + 1, np.int32) for _ in room]
+    of = [np.empty(size, np.int32) for size in room]
+    weights = [np.empty(size, np.float32) for size in room]
+    gather(
+        scene, lattice, portals, lamps, nodes, side, columns,
+        ends[0], of[0], weights[0], ends[1], of[1], weights[1], ends[2], of[2], weights[2], open_m,
+    )  # fmt: skip
+    wide = (columns, columns, max(1, len(lamps)))
+    out = []
+    for k in range(3):
+        last = int(ends[k][-1])
+        out.append(csr_matrix((weights[k][:last].copy(), of[k][:last].copy(), ends[k]), shape=(n, wide[k])))
+    return out[0], out[1], out[2]
+
+
+def _from_open_patches(matrix: csr_matrix, lattice: Lattice, source: Rows, patches: int) -> csr_matrix:
+    """Point what ends on a patch without a good node to the patch that lends it light."""
+    to = np.arange(matrix.shape[1], dtype=matrix.indices.dtype)
+    nodes = np.flatnonzero((source >= 0) & (lattice.patch >= 0))
+    lent = lattice.patch[source[nodes]]
+    good = np.zeros(patches, bool)
+    good[lattice.patch[nodes[source[nodes] == nodes]]] = True
+    poor = ~good[lattice.patch[nodes]]
+    to[lattice.patch[nodes[poor]]] = lent[poor]
+    matrix.indices = to[matrix.indices]
+    matrix.has_sorted_indices = False
+    matrix.sum_duplicates()
+    return matrix
+
+
+@njit(nogil=True, cache=True)
+def _reflect(scene: Any, lattice: Any, out: Any) -> None:
+    """Mean reflectance of each patch, by what its nodes show from afar."""
+    count = np.zeros(out.shape[0])
+    for k in range(lattice.face.shape[0]):
+        patch = lattice.patch[k]
+        if patch < 0:
+            continue
+        f = lattice.face[k]
+        px = lattice.point[k, 0] - scene.corner[f, 0]
+        py = lattice.point[k, 1] - scene.corner[f, 1]
+        pz = lattice.point[k, 2] - scene.corner[f, 2]
+        s = px * scene.u[f, 0] + py * scene.u[f, 1] + pz * scene.u[f, 2] + scene.lay_m[f, 0]
+        t = px * scene.v[f, 0] + py * scene.v[f, 1] + pz * scene.v[f, 2] + scene.lay_m[f, 1]
+        r, g, b = reflectance(scene.finishes, scene.finish[f], scene.tiles, s, t, 0.5, 0.5)
+        out[patch, 0] += r
+        out[patch, 1] += g
+        out[patch, 2] += b
+        count[patch] += 1.0
+    for patch in range(out.shape[0]):
+        for c in range(3):
+            out[patch, c] /= max(count[patch], 1.0)
+
+
+__all__ = ["Paths", "find_paths"]
