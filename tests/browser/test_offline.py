@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
+import pytest
 from playwright.sync_api import BrowserContext, Page, expect
 
 from tests.browser.driving import PHONE, Site, rooms_of, stations_of
+from tests.browser.line import Line
 from trainer.drills.models import Answer, Attempt, Grade
 
 GRADE = re.compile(r"/grade/")
@@ -18,6 +20,16 @@ KEPT = """async () => {
         for (const request of await (await caches.open(name)).keys()) found.push(new URL(request.url).pathname);
     return found.filter((path) => !path.startsWith('/static/')).sort();
 }"""
+
+
+@pytest.fixture
+def line(site: Site) -> Iterator[Line]:
+    """The browser's line to the site; being cut off is what these tests are about."""
+    line = Line(site.url)
+    site.url = line.url
+    site.awaited.append("net::ERR_")
+    yield line
+    line.close()
 
 
 def kept_paths(page: Page) -> list[str]:
@@ -48,11 +60,11 @@ def open_case(site: Site) -> tuple[BrowserContext, Page, str]:
 
 
 def test_an_open_case_is_reloaded_and_answered_offline_and_graded_once(
-    site: Site, tap_plan: Callable[..., None]
+    site: Site, line: Line, tap_plan: Callable[..., None]
 ) -> None:
     context, page, _ = open_case(site)
     tap_plan(page, *rooms_of(page)[0]["spot"], by="touch")
-    context.set_offline(True)
+    line.cut(context)
     page.reload()
     page.wait_for_selector("html[data-ready]", state="attached")
     assert len(stations_of(page)) == 1
@@ -63,21 +75,20 @@ def test_an_open_case_is_reloaded_and_answered_offline_and_graded_once(
     page.reload()
     expect(page.get_by_text("Kept on this phone, will send.")).to_be_visible()
     assert Answer.objects.count() == 0
-    context.set_offline(False)
+    line.mend(context)
     page.wait_for_url(GRADE)
     assert Attempt.objects.count() == Answer.objects.count() == Grade.objects.count() == 1
     assert len(Answer.objects.get().body["stations"]) == 2
 
 
-def test_a_page_that_is_not_kept_names_those_that_are(site: Site) -> None:
+def test_a_page_that_is_not_kept_names_those_that_are(site: Site, line: Line) -> None:
     context, page, address = open_case(site)
-    context.set_offline(True)
+    line.cut(context)
     page.goto(f"{site.url}/my-record/")
     expect(page.get_by_role("heading", name="No connection")).to_be_visible()
     page.locator("[data-kept-pages] a").first.tap()
     page.wait_for_url(address)
     page.wait_for_selector("html[data-ready] plan-sheet")
-    context.set_offline(False)
 
 
 def test_only_open_work_is_kept_and_only_while_it_is_open(site: Site, tap_plan: Callable[..., None]) -> None:

@@ -13,5 +13,8 @@ for (const { path, title } of await keptPages()) {
 document.querySelector("[data-some-kept]").hidden = !list.children.length;
 document.querySelector("[data-none-kept]").hidden = Boolean(list.children.length);
 document.querySelector("[data-try-again]").addEventListener("click", () => location.reload());
-addEventListener("online", () => location.reload());
+const again = () => location.reload();
+addEventListener("online", again);
+// Whoever is on the way to a kept page is not called back.
+list.addEventListener("click", () => removeEventListener("online", again));
 document.documentElement.dataset.ready = "";
