@@ -19,10 +19,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-import numpy as np
-from numba import njit
-
 from scoring.frame.finishes import GLASS, MIRROR
+from scoring.frame.kernels import kernel, woven
 from scoring.frame.lattice import BURIED
 from scoring.frame.trace import first_hit
 
@@ -33,6 +31,8 @@ PASSES = (1 << 31) | (1 << 29)
 TURNS = 8
 BURIED_SHARE = 0.6
 """A node that sees so much of backs of faces is inside something."""
+BURIED_ROWS = 3
+"""After so many rows of rays that met nothing else it is known."""
 PORTAL_REACH_M = 14.0
 PORTAL_LEAST = 1e-4
 """Panes that cover less than this share of a node's view are left to the ordinary rays."""
@@ -41,20 +41,19 @@ LEAST_SIDE, MOST_SIDE = 4, 12
 TAU = 2.0 * math.pi
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def gather(
-    scene: Any, lattice: Any, portals: Any, lamps: Any, nodes: Any, side: int, columns: int,
+    scene: Any, lattice: Any, portals: Any, lamps: Any, nodes: Any, sides: Any,
     near_at: Any, near_of: Any, near_weight: Any, far_at: Any, far_of: Any, far_weight: Any,
     lamp_at: Any, lamp_row: Any, lamp_weight: Any, open_m: Any,
+    sums: Any, touched: Any, sampled: Any,
 ) -> None:  # fmt: skip
     """Fill compressed rows for ``nodes``: ordinary rays (near), sampled panes (far), sampled lamps; and openness.
 
-    ``side`` squared is K. ``*_at`` (len(nodes) + 1,) are row ends, the others hold columns and weights; they have to
-    be long enough for K, PORTALS and lamps per node. ``open_m`` (N,) gets the harmonic mean distance of what is seen.
+    ``sides`` (len(nodes),), squared, are K. ``*_at`` (len(nodes) + 1,) are row ends, the others hold columns and
+    weights and have to be long enough. ``open_m`` (N,) gets the harmonic mean distance of what is seen.
+    ``sums`` (P + C,) of zeros, ``touched`` (P + C,) and ``sampled`` (F,) of no are to work on.
     """
-    sums = np.zeros(columns)
-    touched = np.empty(columns, np.int64)
-    sampled = np.zeros(scene.corner.shape[0], np.bool_)
     for row in range(nodes.shape[0]):
         node = nodes[row]
         f = lattice.face[node]
@@ -93,7 +92,10 @@ def gather(
         shift_a, shift_b = _shift(lattice, node, f)
         count = kept = back = 0
         near = 0.0
+        side = sides[row]
         for a in range(side):
+            if a == BURIED_ROWS and back == kept:
+                break
             for b in range(side):
                 r2 = (a + shift_a) / side
                 turn = TAU * (b + shift_b + 0.5 * (a % 2)) / side
@@ -127,7 +129,7 @@ def gather(
         near_at[row + 1] = at
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _shift(lattice: Any, node: int, f: int) -> tuple[float, float]:
     """Offsets of a node's rays within their strata: they fill the square evenly over any block of nodes."""
     k = node - lattice.start[f]
@@ -136,7 +138,7 @@ def _shift(lattice: Any, node: int, f: int) -> tuple[float, float]:
     return (0.7548776662 * index) % 1.0, (0.5698402910 * index) % 1.0
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _follow(
     scene: Any, lattice: Any, sampled: Any, x: float, y: float, z: float, dx: float, dy: float, dz: float
 ) -> tuple[int, float, float, int]:
@@ -165,7 +167,7 @@ def _follow(
     return -1, 0.0, way, 0
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _nearest(scene: Any, lattice: Any, g: int, x: float, y: float, z: float) -> int:
     """The node of face g next to a point on it."""
     px, py, pz = x - scene.corner[g, 0], y - scene.corner[g, 1], z - scene.corner[g, 2]
@@ -177,7 +179,7 @@ def _nearest(scene: Any, lattice: Any, g: int, x: float, y: float, z: float) -> 
     return int(lattice.start[g] + j * m + i)
 
 
-@njit(nogil=True, cache=True)
+@woven
 def sky_cell(dx: float, dy: float, dz: float) -> int:
     """The cell of the sky in a direction; below the horizon, the one at it."""
     up = math.atan2(dz, math.sqrt(dx * dx + dy * dy)) / (0.5 * math.pi)
@@ -187,7 +189,7 @@ def sky_cell(dx: float, dy: float, dz: float) -> int:
     return row * SKY_COLUMNS + min(SKY_COLUMNS - 1, int(turn * SKY_COLUMNS))
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def _through(
     scene: Any, lattice: Any, g: int, f: int, x: float, y: float, z: float, sums: Any, touched: Any, count: int
 ) -> tuple[int, float]:
@@ -241,7 +243,7 @@ def _through(
     return count, share
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _onward(
     scene: Any, lattice: Any, x: float, y: float, z: float, dx: float, dy: float, dz: float
 ) -> tuple[int, float]:
@@ -265,14 +267,14 @@ def _onward(
     return -1, 0.0
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _reaches(scene: Any, g: int, x: float, y: float, z: float, dx: float, dy: float, dz: float) -> bool:
     """Whether face g is the first thing on the way to a point of it."""
     hit, _ = first_hit(scene, x, y, z, dx, dy, dz, PASSES)
     return hit == g
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _point(scene: Any, g: int, s: float, t: float) -> tuple[float, float, float]:
     return (
         scene.corner[g, 0] + s * scene.u[g, 0] + t * scene.v[g, 0],
@@ -281,7 +283,7 @@ def _point(scene: Any, g: int, s: float, t: float) -> tuple[float, float, float]
     )
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _beside(scene: Any, g: int, x: float, y: float, z: float) -> tuple[float, float]:
     """Distance of a point from a face's plane, signed, and within the plane from its rectangle [m]."""
     px, py, pz = x - scene.corner[g, 0], y - scene.corner[g, 1], z - scene.corner[g, 2]
@@ -293,7 +295,7 @@ def _beside(scene: Any, g: int, x: float, y: float, z: float) -> tuple[float, fl
     return off, math.sqrt(a * a + b * b)
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def _from_lamp(scene: Any, g: int, f: int, x: float, y: float, z: float) -> float:
     """Share of the view from a point of face f that lamp face g fills, by points on its area."""
     off, aside = _beside(scene, g, x, y, z)

@@ -20,6 +20,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from scoring.frame.finishes import GLASS
+from scoring.frame.kernels import kernel, woven
 from scoring.frame.scene import ALL_SHOTS, Scene
 from scoring.frame.solids import CEILING, FAR, FLOOR, GROUND, WALL
 
@@ -95,7 +96,7 @@ def lay_lattice(scene: Scene) -> Lattice:
     return Lattice(start, across, along, face, point, state, patch, patch_face)
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def _place(scene: Any, live: Any, start: Any, across: Any, along: Any, point: Any, state: Any) -> None:
     for f in range(live.shape[0]):
         m, n = across[f], along[f]
@@ -118,7 +119,7 @@ def _place(scene: Any, live: Any, start: Any, across: Any, along: Any, point: An
             state[k] = ON
 
 
-@njit(nogil=True, cache=True)
+@woven
 def sample_at(i: int, n: int, size: float) -> float:
     """Where along a side of a face node i of n is sampled [m]."""
     if n == 1:
@@ -127,7 +128,7 @@ def sample_at(i: int, n: int, size: float) -> float:
     return min(size - inset, max(inset, size * i / (n - 1)))
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _on_face(scene: Any, f: int, x: float, y: float, z: float) -> bool:
     planes = scene.planes
     for q in range(scene.piece_start[f], scene.piece_start[f + 1]):
@@ -139,7 +140,7 @@ def _on_face(scene: Any, f: int, x: float, y: float, z: float) -> bool:
     return False
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _middle_of(scene: Any, f: int, out: Any) -> None:
     """Write a point of the face, the middle of its first piece, lifted off its plane."""
     p = scene.piece_of[scene.piece_start[f]]
@@ -159,13 +160,13 @@ def _middle_of(scene: Any, f: int, out: Any) -> None:
         out[c] = scene.corner[f, c] + s * scene.u[f, c] + t * scene.v[f, c] + LIFT_M * scene.normal[f, c]
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _along(planes: Any, p: int, q: int, scene: Any, f: int, which: int) -> float:
     side = scene.u if which == 0 else scene.v
     return float(planes[p, q] * side[f, 0] + planes[p, q + 1] * side[f, 1] + planes[p, q + 2] * side[f, 2])
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _at_corner(planes: Any, p: int, q: int, scene: Any, f: int) -> float:
     at = scene.corner
     return float(planes[p, q] * at[f, 0] + planes[p, q + 1] * at[f, 1] + planes[p, q + 2] * at[f, 2])

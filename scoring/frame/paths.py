@@ -10,18 +10,20 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import Any, NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix, vstack
 
 from scoring.frame.finishes import GLASS, LAMP
 from scoring.frame.gather import MOST_SIDE, SKY_COLUMNS, SKY_ROWS, gather
+from scoring.frame.kernels import kernel
 from scoring.frame.lattice import ON, Lattice, Rows, lay_lattice, lit_faces, sources_of
 from scoring.frame.scene import Scene
 from scoring.frame.textures import reflectance
 
 SIDE = 16
 """Rays of a node: SIDE squared."""
+SIDE_SMALL, SMALL_M2 = 9, 0.12
+"""... and of a node on a small face, whose light nobody compares with its neighbour's."""
 BAND = 256
 THREADS = 2
 PORTAL_M2 = 0.08
@@ -64,8 +66,12 @@ def find_paths(scene: Scene, side: int = SIDE) -> Paths:
     open_m = np.full(len(lattice.face), 10.0)
     nodes = np.flatnonzero(lattice.state == ON)
 
+    small = scene.area_m2[lattice.face[nodes]] < SMALL_M2
+    sides = np.where(small, min(side, SIDE_SMALL), side)
+
     def band(first: int) -> tuple[Any, Any, Any]:
-        return _band(scene, lattice, portals, lamps, nodes[first : first + BAND], side, columns, open_m)
+        some = slice(first, first + BAND)
+        return _band(scene, lattice, portals, lamps, nodes[some], sides[some], columns, open_m)
 
     with ThreadPoolExecutor(THREADS) as pool:
         parts = list(pool.map(band, range(0, len(nodes), BAND)))
@@ -83,16 +89,16 @@ def find_paths(scene: Scene, side: int = SIDE) -> Paths:
     )
     exchange = (mean @ near + mean @ far).tocsr()
     reflect = np.zeros((patches, 3))
-    _reflect(scene, lattice, reflect)
+    _reflect(scene, lattice, reflect, np.zeros(patches))
     return Paths(lattice, near, far, lamp, lamps, exchange, mean, source, open_m, reflect)
 
 
 def _band(
-    scene: Scene, lattice: Lattice, portals: Rows, lamps: Rows, nodes: Rows, side: int, columns: int, open_m: Rows
+    scene: Scene, lattice: Lattice, portals: Rows, lamps: Rows, nodes: Rows, sides: Rows, columns: int, open_m: Rows
 ) -> tuple[csr_matrix, csr_matrix, csr_matrix]:
     n = len(nodes)
     room = (
-        n * min(columns, side * side),
+        n * min(columns, int(sides.max()) ** 2),
         n * min(columns, MOST_SIDE * MOST_SIDE * len(portals)),
         n * len(lamps),
     )
@@ -100,8 +106,9 @@ def _band(
     of = [np.empty(size, np.int32) for size in room]
     weights = [np.empty(size, np.float32) for size in room]
     gather(
-        scene, lattice, portals, lamps, nodes, side, columns,
+        scene, lattice, portals, lamps, nodes, sides,
         ends[0], of[0], weights[0], ends[1], of[1], weights[1], ends[2], of[2], weights[2], open_m,
+        np.zeros(columns), np.empty(columns, np.int64), np.zeros(len(scene.corner), np.bool_),
     )  # fmt: skip
     wide = (columns, columns, max(1, len(lamps)))
     out = []
@@ -126,10 +133,9 @@ def _from_open_patches(matrix: csr_matrix, lattice: Lattice, source: Rows, patch
     return matrix
 
 
-@njit(nogil=True, cache=True)
-def _reflect(scene: Any, lattice: Any, out: Any) -> None:
-    """Mean reflectance of each patch, by what its nodes show from afar."""
-    count = np.zeros(out.shape[0])
+@kernel
+def _reflect(scene: Any, lattice: Any, out: Any, count: Any) -> None:
+    """Mean reflectance of each patch, by what its nodes show from afar; ``count`` (P,) of zeros is to work on."""
     for k in range(lattice.face.shape[0]):
         patch = lattice.patch[k]
         if patch < 0:

@@ -15,12 +15,12 @@ import math
 from typing import Any, NamedTuple
 
 import numpy as np
-from numba import njit
 from numpy.typing import NDArray
 
 from scoring.frame.finishes import GLASS
 from scoring.frame.gather import PASSES
-from scoring.frame.lattice import LIFT_M, Rows, lit_faces, sample_at
+from scoring.frame.kernels import kernel, woven
+from scoring.frame.lattice import LIFT_M, Lattice, Rows, lit_faces, sample_at
 from scoring.frame.scene import Scene
 from scoring.frame.solids import FAR, GROUND, WALL
 from scoring.frame.trace import first_hit
@@ -61,7 +61,8 @@ def sun_share(scene: Scene, toward: tuple[float, float, float], radius_deg: floa
     parts = [np.zeros(1, np.float32)]
     total = 1
     for f in np.flatnonzero(live):
-        share = _on_face(scene, int(f), across[f], along[f], *toward, math.radians(radius_deg))
+        coarse, share = (np.empty(int(across[f]) * int(along[f]), np.float32) for _ in range(2))
+        _on_face(scene, int(f), across[f], along[f], *toward, math.radians(radius_deg), coarse, share)
         if share.any():
             start[f] = total
             total += len(share)
@@ -69,16 +70,16 @@ def sun_share(scene: Scene, toward: tuple[float, float, float], radius_deg: floa
     return SunShare(start, across, along, np.concatenate(parts))
 
 
-@njit(nogil=True, cache=True)
-def _on_face(scene: Any, f: int, m: int, n: int, dx: float, dy: float, dz: float, radius: float) -> Rows:
-    """Shares on one face, (m n,)."""
-    share = np.empty(m * n, np.float32)
+@kernel
+def _on_face(
+    scene: Any, f: int, m: int, n: int, dx: float, dy: float, dz: float, radius: float, coarse: Rows, share: Rows
+) -> None:
+    """Shares on one face into ``share`` (m n,), and those of the sun's middle alone into ``coarse``."""
     wide, high = scene.size_m[f, 0], scene.size_m[f, 1]
     for j in range(n):
         t = sample_at(j, n, high)
         for i in range(m):
-            share[j * m + i] = _open(scene, f, sample_at(i, m, wide), t, dx, dy, dz)
-    coarse = share.copy()
+            coarse[j * m + i] = _open(scene, f, sample_at(i, m, wide), t, dx, dy, dz)
     # Two directions square to the sun's.
     ax, ay = (1.0, 0.0) if abs(dx) < 0.7 else (0.0, 1.0)
     ex, ey, ez = ay * dz, -ax * dz, ax * dy - ay * dx
@@ -94,6 +95,7 @@ def _on_face(scene: Any, f: int, m: int, n: int, dx: float, dy: float, dz: float
                 for a in range(max(0, i - 1), min(m, i + 2)):
                     mixed = mixed or coarse[b * m + a] != here
             if not mixed:
+                share[j * m + i] = here
                 continue
             total = 0.0
             s0, t0 = sample_at(i, m, wide), sample_at(j, n, high)
@@ -107,10 +109,9 @@ def _on_face(scene: Any, f: int, m: int, n: int, dx: float, dy: float, dz: float
                     q = min(max(t0 + dt * ((b + 0.5) / SPREAD - 0.5), 0.0), high)
                     total += _open(scene, f, p, q, dx + c * ex + s * gx, dy + c * ey + s * gy, dz + c * ez + s * gz)
             share[j * m + i] = total / (SPREAD * SPREAD)
-    return share
 
 
-@njit(nogil=True, cache=True)
+@woven
 def _open(scene: Any, f: int, s: float, t: float, dx: float, dy: float, dz: float) -> float:
     """Share of light that comes along d to (s, t) of face f: 0 behind something, less than 1 behind panes."""
     x = scene.corner[f, 0] + s * scene.u[f, 0] + t * scene.v[f, 0] + LIFT_M * scene.normal[f, 0]
@@ -129,11 +130,16 @@ def _open(scene: Any, f: int, s: float, t: float, dx: float, dy: float, dz: floa
     return 0.0
 
 
-@njit(nogil=True, cache=True)
-def sun_on_patches(scene: Any, lattice: Any, sun: Any, toward: Any) -> Rows:
+def sun_on_patches(scene: Scene, lattice: Lattice, sun: SunShare, toward: Rows) -> NDArray[np.float64]:
     """Mean over each patch of the sun's share times the cosine, (P,)."""
-    total = np.zeros(lattice.patch_face.shape[0])
-    count = np.zeros(lattice.patch_face.shape[0])
+    total, count = np.zeros((2, len(lattice.patch_face)))
+    _add_up(scene, lattice, sun, toward, total, count)
+    out: NDArray[np.float64] = total / np.maximum(count, 1.0)
+    return out
+
+
+@kernel
+def _add_up(scene: Any, lattice: Any, sun: Any, toward: Rows, total: Rows, count: Rows) -> None:
     for f in range(scene.corner.shape[0]):
         first = sun.start[f]
         if first < 0:
@@ -148,7 +154,6 @@ def sun_on_patches(scene: Any, lattice: Any, sun: Any, toward: Any) -> Rows:
                 patch = lattice.patch[lattice.start[f] + b * p + a]
                 total[patch] += cos * sun.share[first + j * m + i]
                 count[patch] += 1.0
-    return total / np.maximum(count, 1.0)
 
 
 __all__ = ["SunShare", "no_sun", "sun_on_patches", "sun_share"]
