@@ -40,6 +40,7 @@ INSTALLED_APPS = [
     "trainer.library",
     "trainer.renders",
     "trainer.drills",
+    "trainer.looks",
     "trainer.progress",
 ]
 
@@ -87,6 +88,16 @@ CACHES = {
         if _SEVERAL_HOSTS
         else {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "counts_of_tries"}
     ),
+    # Looks at own frames that nobody has asked to keep: few, for minutes.
+    "held_looks": {
+        **(
+            {"BACKEND": "django.core.cache.backends.db.DatabaseCache"}
+            if _SEVERAL_HOSTS
+            else {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"}
+        ),
+        "LOCATION": "held_looks",
+        "OPTIONS": {"MAX_ENTRIES": 60},
+    },
 }
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
@@ -193,7 +204,7 @@ REST_FRAMEWORK = {
     "DEFAULT_PARSER_CLASSES": ["trainer.config.intake.BoundedJSONParser"],
     "DEFAULT_RENDERER_CLASSES": ["rest_framework.renderers.JSONRenderer"],
     "DEFAULT_THROTTLE_CLASSES": ["rest_framework.throttling.UserRateThrottle"],
-    "DEFAULT_THROTTLE_RATES": {"user": "1200/min", "issue": "60/min"},
+    "DEFAULT_THROTTLE_RATES": {"user": "1200/min", "issue": "60/min", "look": "6/min"},
     "DEFAULT_SCHEMA_CLASS": "drf_spectacular.openapi.AutoSchema",
     "EXCEPTION_HANDLER": "trainer.config.refusals.explain",
     "UNAUTHENTICATED_USER": "django.contrib.auth.models.AnonymousUser",

@@ -11,5 +11,6 @@ urlpatterns = [
     path("", include("trainer.library.pages")),
     path("", include("trainer.drills.pages")),
     path("", include("trainer.drills.looking")),
+    path("", include("trainer.looks.pages")),
     path("", include("trainer.progress.pages")),
 ]

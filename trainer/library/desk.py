@@ -55,6 +55,11 @@ def desk(floor: str, kit: str, standard: str) -> Desk:
     return Desk(_named("floors", floor, Plan), _named("kits", kit, Kit), _named("standards", standard, Standard))
 
 
+def standard_at(name: str) -> Standard:
+    """A house standard by its path or its name in scenarios/. Raises FileProblems."""
+    return _named("standards", name, Standard)
+
+
 def read_stations(path: Path) -> tuple[Station, ...]:
     """The stations in a file. Raises FileProblems."""
     try:
@@ -142,5 +147,6 @@ __all__ = [
     "polygon_svg",
     "read_polygon",
     "read_stations",
+    "standard_at",
     "write_sheets",
 ]

@@ -47,8 +47,25 @@ MATRIX: dict[str, tuple[str, str]] = {
     "send": (OWN, POST),
     "graded": (OWN, GET),
     "what_if": (OWN, POST),
+    "own_frame": (SIGNED_IN, GET),
+    "own_frame_look": (SIGNED_IN, POST),
+    "own_frame_held": (SIGNED_IN, GET),
+    "own_frame_held_picture": (SIGNED_IN, GET),
+    "own_frame_keep": (SIGNED_IN, POST),
+    "own_frame_discard": (SIGNED_IN, POST),
+    "own_frame_kept": (OWN, GET),
+    "own_frame_kept_picture": (OWN, GET),
+    "own_frame_delete": (OWN, POST),
     "picture": (NAMED, GET),
 }
+LOOK_BODY: dict[str, Any] = {
+    "file": {"kind": "JPEG", "width_px": 2048, "height_px": 1024, "read_width_px": 2048, "notes": []},
+    "look": {
+        key: {"what": key, "why": "flat", "traces": []}
+        for key in ("tilt", "seams", "sectors", "sharpness", "veil", "clipping", "metadata")
+    },
+}
+"""A look that could tell nothing."""
 FILLED = {
     "slug": "two-rooms",
     "recipe": "two-rooms-place",
@@ -68,7 +85,15 @@ def patterns(resolver: Any) -> Iterator[URLPattern]:
 
 
 def address(name: str, attempt_id: Any) -> str:
-    for parts in ([], ["slug"], ["recipe"], ["attempt_id"], ["attempt_id", "token", "part"], ["uidb36", "key"]):
+    for parts in (
+        [],
+        ["slug"],
+        ["recipe"],
+        ["attempt_id"],
+        ["look_id"],
+        ["attempt_id", "token", "part"],
+        ["uidb36", "key"],
+    ):
         try:
             return reverse(name, kwargs={part: FILLED.get(part, attempt_id) for part in parts})
         except NoReverseMatch:
@@ -87,7 +112,16 @@ def test_every_address_has_a_row_and_every_row_an_address() -> None:
     assert {pattern.name for pattern in patterns(get_resolver())} == set(MATRIX)
 
 
+@pytest.fixture
+def kept(issued: Any, three: Any) -> Any:
+    """A kept look of the insider, under the number of the open attempt."""
+    from trainer.looks.models import Look
+
+    return Look.objects.create(pk=issued.pk, person=three.insider, body=LOOK_BODY, made_at=issued.issued_at)
+
+
 @pytest.mark.django_db
+@pytest.mark.usefixtures("kept")
 @pytest.mark.parametrize("name", MATRIX)
 @pytest.mark.parametrize("visitor", ["anonymous", "insider", "mate", "outsider", "trainer"])
 def test_it_lets_in_whom_it_should(visitor: str, name: str, client: Client, issued: Any, three: Any) -> None:
