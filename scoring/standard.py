@@ -144,6 +144,20 @@ class FrameBands:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, config=BORDER)
+class Looking:
+    """What can be seen in a frame at all."""
+
+    edge_levels: Annotated[float, Field(gt=0.0, le=255.0)] = 10.0
+    """Least contrast of an edge that shows a doubling, in levels of 255."""
+    near_m: Metres = 1.2
+    """A frame to judge has an edge nearer than this ..."""
+    far_m: Metres = 4.0
+    """... and one farther than this ..."""
+    seams_count: Annotated[int, Field(ge=0, le=12)] = 2
+    """... on so many seams or more."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, config=BORDER)
 class Standard:
     """The limits that a placement and a frame are graded against.
 
@@ -204,9 +218,11 @@ class Standard:
 
     frames: FrameBands = Field(default_factory=FrameBands)
     """What a frame deserves for what is measured on it."""
+    looking: Looking = Field(default_factory=Looking)
+    """What can be seen in a frame at all."""
 
 
 __all__ = [
-    "BORDER", "SLUG_PATTERN", "Band", "Bands", "Degrees", "FrameBands", "Metres", "Share", "Slug", "Standard",
+    "BORDER", "SLUG_PATTERN", "Band", "Bands", "Degrees", "FrameBands", "Looking", "Metres", "Share", "Slug", "Standard",
     "Verdict", "Words",
 ]  # fmt: skip
