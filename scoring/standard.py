@@ -223,6 +223,6 @@ class Standard:
 
 
 __all__ = [
-    "BORDER", "SLUG_PATTERN", "Band", "Bands", "Degrees", "FrameBands", "Looking", "Metres", "Share", "Slug", "Standard",
-    "Verdict", "Words",
+    "BORDER", "SLUG_PATTERN", "Band", "Bands", "Degrees", "FrameBands", "Looking", "Metres", "Share", "Slug",
+    "Standard", "Verdict", "Words",
 ]  # fmt: skip
