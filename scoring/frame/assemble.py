@@ -178,7 +178,7 @@ def _things(pile: Pile, storey: Storey, level: int, seed: int, owner: dict[Any, 
         pile.part, pile.seen = PRISM, COUNTED
         pile.prism(solid.polygon, solid.base, solid.top, WOODWORK)
         pile.part, pile.seen = THING, REAL
-        furnish(pile, thing, solid, rooms[thing.space], seed)
+        furnish(pile, thing, solid, rooms[thing.space], storey.level.things, seed)
     for solid in storey.solids[len(storey.level.things) :]:
         pile.owner = owner[(level, solid.id)]
         pile.part, pile.seen = LEAF, REAL | COUNTED

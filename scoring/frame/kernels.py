@@ -17,12 +17,12 @@ F = TypeVar("F", bound=Callable[..., object])
 
 def kernel(function: F) -> F:
     """Compile a function that makes no array: kept on disk, no lock held, nothing counted."""
-    return cast(F, njit(nogil=True, cache=True, _nrt=False)(function))
+    return cast(F, njit(nogil=True, cache=True, _nrt=False)(function))  # type: ignore[call-overload]
 
 
 def woven(function: F) -> F:
     """A ``kernel`` that is woven into its callers, so that no tuple of arrays is handed over at all."""
-    return cast(F, njit(nogil=True, cache=True, _nrt=False, forceinline=True)(function))
+    return cast(F, njit(nogil=True, cache=True, _nrt=False, forceinline=True)(function))  # type: ignore[call-overload]
 
 
 __all__ = ["kernel", "woven"]

@@ -123,6 +123,46 @@ class Pile:
         size = (max(across) - low, dot(rise, v))
         self._add(plus(a, u, low), u, v, size, (low, 0.0), finish, (Piece(a, run, rise, True),))
 
+    def facet(self, points: Sequence[Vector], finish: Finish) -> None:
+        """A convex flat polygon, counter-clockwise as seen from the side that shows."""
+        a = points[0]
+        normal = (0.0, 0.0, 0.0)
+        for b, c in pairwise(points[1:]):
+            normal = plus(normal, cross(plus(b, a, -1.0), plus(c, a, -1.0)))
+        run = plus(points[1], a, -1.0)
+        if dot(run, run) < 1e-12 or dot(normal, normal) < 1e-16:
+            return
+        u = unit(run)
+        v = cross(unit(normal), u)
+        flat = [(dot(plus(p, a, -1.0), u), dot(plus(p, a, -1.0), v)) for p in points]
+        s0, s1 = min(s for s, _ in flat), max(s for s, _ in flat)
+        t0, t1 = min(t for _, t in flat), max(t for _, t in flat)
+        pieces = tuple(
+            Piece(a, plus(b, a, -1.0), plus(c, a, -1.0), True)
+            for b, c in pairwise(points[1:])
+            if dot(*(cross(plus(b, a, -1.0), plus(c, a, -1.0)),) * 2) > 1e-18
+        )
+        self._add(plus(plus(a, u, s0), v, t0), u, v, (s1 - s0, t1 - t0), (s0, t0), finish, pieces)
+
+    def lathe(self, x: float, y: float, profile: Sequence[Flat], finish: Finish, sides: int = 12) -> None:
+        """A body turned about an upright axis: (radius, height) pairs upward for an outside, downward for an inside.
+
+        A radius of 0 closes it.
+        """
+        turn = [(math.cos(2.0 * math.pi * k / sides), math.sin(2.0 * math.pi * k / sides)) for k in range(sides)]
+        for (r0, z0), (r1, z1) in pairwise(profile):
+            for k in range(sides):
+                (c0, s0), (c1, s1) = turn[k], turn[(k + 1) % sides]
+                low = [(x + r0 * c0, y + r0 * s0, z0), (x + r0 * c1, y + r0 * s1, z0)]
+                high = [(x + r1 * c1, y + r1 * s1, z1), (x + r1 * c0, y + r1 * s0, z1)]
+                if r0 < 1e-9:
+                    low = low[:1]
+                if r1 < 1e-9:
+                    high = high[:1]
+                if len(low) + len(high) > 2:
+                    ring = low + high
+                    self.facet(ring if len(low) == 2 else [ring[1], ring[2], ring[0]], finish)
+
     def flat(self, origin: Vector, u: Vector, v: Vector, region: Any, finish: Finish) -> None:
         """A polygon, or several as faces of their own, drawn in the frame (origin, u, v): its texture's zero."""
         for shape in shapely.get_parts(region):

@@ -143,7 +143,7 @@ def reflectance(
         a, c = lines(u, su, 0.004, fu), lines(v, sv, 0.004, fv)
         second = a + c - a * c
         tone += 0.03 * grain(tiles, u, v, 0.4, lf, seed)
-    elif pattern == SHINGLE or pattern == ROOFING:
+    elif pattern in (SHINGLE, ROOFING):
         row = math.floor(v / 0.16)
         cell = math.floor((u + 0.11 * (row & 1)) / 0.22)
         tone += 0.45 * kept(0.16, f) * (chance(cell, row, seed) - 0.5) - 0.5 * lines(v, 0.16, 0.018, fv)
