@@ -82,11 +82,9 @@ def find_paths(scene: Scene, side: int = SIDE) -> Paths:
     source = sources_of(lattice.across, lattice.along, lattice.start, lattice.state)
     near, far = (_from_open_patches(matrix, lattice, source, patches) for matrix in (near, far))
     good = np.flatnonzero((lattice.state == ON) & (lattice.patch >= 0))
-    count = np.bincount(lattice.patch[good], minlength=patches)
-    mean = csr_matrix(
-        ((1.0 / np.maximum(count, 1)[lattice.patch[good]]).astype(np.float32), (lattice.patch[good], good)),
-        shape=(patches, len(lattice.face)),
-    )
+    of, part = lattice.patch[good], _parts(lattice)[good]
+    part /= np.maximum(np.bincount(of, part, minlength=patches), 1e-9)[of]
+    mean = csr_matrix((part.astype(np.float32), (of, good)), shape=(patches, len(lattice.face)))
     exchange = (mean @ near + mean @ far).tocsr()
     reflect = np.zeros((patches, 3))
     _reflect(scene, lattice, reflect, np.zeros(patches))
@@ -116,6 +114,16 @@ def _band(
         last = int(ends[k][-1])
         out.append(csr_matrix((weights[k][:last].copy(), of[k][:last].copy(), ends[k]), shape=(n, wide[k])))
     return out[0], out[1], out[2]
+
+
+def _parts(lattice: Lattice) -> NDArray[np.float64]:
+    """How much of its face each node stands for (N,): half along a rim, a quarter in a corner."""
+    index = np.arange(len(lattice.face)) - lattice.start[lattice.face]
+    m, n = lattice.across[lattice.face], lattice.along[lattice.face]
+    part = np.ones(len(index))
+    for at, count in ((index % m, m), (index // m, n)):
+        part[(count > 1) & ((at == 0) | (at == count - 1))] *= 0.5
+    return part
 
 
 def _from_open_patches(matrix: csr_matrix, lattice: Lattice, source: Rows, patches: int) -> csr_matrix:
