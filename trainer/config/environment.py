@@ -37,6 +37,20 @@ def words(name: str, environ: Mapping[str, str] = os.environ) -> list[str]:
     return [word.strip() for word in environ.get(name, "").split(",") if word.strip()]
 
 
+def number(name: str, default: float, *, least: float, environ: Mapping[str, str] = os.environ) -> float:
+    """A figure, at least ``least``. Raises ImproperlyConfigured for what is none, or is less."""
+    text = environ.get(name, "").strip()
+    if not text:
+        return default
+    try:
+        value = float(text)
+    except ValueError:
+        value = float("nan")
+    if not least <= value < float("inf"):
+        raise ImproperlyConfigured(f"{name} is {text!r}; it must be a figure of at least {least:g}.")
+    return value
+
+
 def own_secret(path: Path) -> str:
     """The site's own random key, made at the first start and kept in a file that only its owner may read."""
     path.parent.mkdir(parents=True, exist_ok=True)

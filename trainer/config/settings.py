@@ -226,6 +226,10 @@ SPECTACULAR_SETTINGS = {
 
 # What is worked on beside the requests.
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend", "QUEUES": ["default"]}}
+TASK_TIME_S = environment.number("LEVELHEAD_TASK_S", 900, least=1)
+"""After this long a task is stopped and begun again; three times, then it is given up on."""
+TASK_MEMORY_MIB = environment.number("LEVELHEAD_TASK_MIB", 6144, least=600)
+"""Address space of the process that does a task; compiled kernels and libraries alone take 600 MiB of it."""
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = False

@@ -75,7 +75,7 @@ def test_it_gives_up_after_three_tries(var: Path) -> None:
     assert reap() == 1
     row.refresh_from_db()
     assert row.status == TaskResultStatus.FAILED
-    assert "3 workers died" in row.traceback
+    assert "given up on after 3 tries; the last time its worker died" in row.traceback
 
 
 def test_a_killed_process_is_seen_to_be_dead(var: Path) -> None:
