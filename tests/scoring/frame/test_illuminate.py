@@ -82,8 +82,8 @@ def test_cells_of_the_sky_carry_what_its_table_carries(kind: str) -> None:
 
 
 def test_a_side_lit_room_gets_the_average_daylight_factor_of_the_rule() -> None:
-    """BRE average daylight factor (Crisp and Littlefair 1984, from memory), +-20 %: T Aw theta / (A (1 - R^2)) is 2.04 %
-    for T 0.68, 3 m2, 65 deg of sky, R 0.5, 4 x 5 x 2.6 m; a plane at desk height, half a metre along the walls left out."""
+    """BRE average daylight factor (Crisp and Littlefair 1984, from memory), +-20 %: T Aw theta / (A (1 - R^2)) is
+    2.04 % for T 0.68, 3 m2, 65 deg of sky, R 0.5 and 4 x 5 x 2.6 m; at desk height, half a metre off the walls."""
     window = (0.5, 3.5, 1.0, 2.0)
     pile = Pile()
     inside_of(pile, *ROOM, grey(0.5), grey(0.5), grey(0.5), window)
