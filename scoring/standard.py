@@ -138,7 +138,9 @@ class FrameBands:
     shadow_ratio: Bands = _bands(1.7, 2.7, None, "is a high sun", "is a lowish sun", "is a low sun")
     """Length of a shadow over the height that casts it, where sunlit ground or a sun patch shows; else nought."""
     blocked_share: Bands = _bands(0.001, 0.004, None, "does not show", "is a small thing", "is a thing in the way")
-    """Of the sphere, hidden by a thing that belongs to the set-up or by the set-up's own image in a mirror."""
+    """Of the sphere, hidden by a thing that belongs to the set-up."""
+    self_count: Bands = _bands(1.0, 1.0, None, "is nobody", "is the set-up in a mirror")
+    """Images of the set-up, or of whoever turns it, in a mirror."""
     crescent_share: Bands = _bands(0.01, 0.03, None, "is an even edge", "is a shaded edge", "is a dark crescent")
     """Of the sphere, darkened to half or less by one side of the headings."""
 

@@ -40,6 +40,7 @@ class Numbers:
     lens_height_off_m: float | None = 0.0
     shadow_ratio: float | None = 0.0
     blocked_share: float | None = 0.0
+    self_count: float | None = 0.0
     crescent_share: float | None = 0.0
 
 
