@@ -2,7 +2,7 @@
 SHELL := /bin/bash
 .SHELLFLAGS := -euo pipefail -c
 .DEFAULT_GOAL := run
-.PHONY: run test check bench proof pictures lock
+.PHONY: run test check bench proof study pictures lock
 
 VENV ?= .venv
 PY := $(VENV)/bin/python
@@ -62,6 +62,9 @@ bench: $(VENV)/installed-check
 
 proof: $(VENV)/installed-check
 	$(PY) -m pytest -m proof -p no:randomly
+
+study: $(VENV)/installed
+	$(PY) -m bench.study
 
 pictures: $(VENV)/installed-check
 	$(PY) -m tests.browser.pictures
