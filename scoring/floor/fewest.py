@@ -107,23 +107,33 @@ def fewest(
 
 
 @quiet
-def sound_set(place: Place, *, target_stands: int = TARGET) -> tuple[tuple[Station, ...], dict[str, float]]:
-    """A connected set of listed stands that meets the standard, found fast and not proven to be the fewest, with the
-    best share of each floor. Empty when this way finds none."""
+def sound_sets(
+    place: Place, *, target_stands: int = TARGET, most: int = 1
+) -> tuple[list[tuple[Station, ...]], dict[str, float]]:
+    """Connected sets of listed stands that meet the standard, found fast and not proven to be the fewest, with the
+    best share of each floor: one grown from the stand that shows most, the others from the best stand of some room.
+    Empty when this way finds none."""
     stands = listed_stands(place, target_stands=target_stands)
     views = views_of(place, stands)
     best = best_of(place, views)
     offered = offer(place, views, best)
     sights = sightings(place, stands)
     links, _ = _reference_links(offered, sights)
-    chosen = None if links is None else _first_found(offered, links, _ExactArea(offered, sights))
-    return tuple(stands[s] for s in chosen or ()), best
+    found: list[tuple[int, ...]] = []
+    if links is not None:
+        exact = _ExactArea(offered, sights)
+        starts = offered.demand(links).alone_m2.argmax(axis=0).tolist()
+        for first in [None, *dict.fromkeys(starts)][: 1 if most == 1 else None]:
+            chosen = _first_found(offered, links, exact, first) if len(found) < most else None
+            if chosen and chosen not in found:
+                found.append(chosen)
+    return [tuple(stands[s] for s in chosen) for chosen in found], best
 
 
-def _first_found(offered: Offer, links: Bools, exact: _ExactArea) -> tuple[int, ...] | None:
+def _first_found(offered: Offer, links: Bools, exact: _ExactArea, first: int | None = None) -> tuple[int, ...] | None:
     """The first set that growing finds, with a share of each floor to spare if it can be had."""
-    return greedy(offered.likely(links.copy(), MARGIN), exact.check) or greedy(
-        offered.likely(links.copy(), 0.0), exact.check
+    return greedy(offered.likely(links.copy(), MARGIN), exact.check, first=first) or greedy(
+        offered.likely(links.copy(), 0.0), exact.check, first=first
     )
 
 
@@ -243,4 +253,4 @@ def _reference(
     )
 
 
-__all__ = ["best_shares", "fewest", "sound_set"]
+__all__ = ["best_shares", "fewest", "sound_sets"]

@@ -10,18 +10,21 @@ from scoring.floor.demand import Demand, Floats, Ints
 from scoring.floor.prove import Check, Untrue
 
 
-def greedy(demand: Demand, check: Check | None = None, untrue: Untrue | None = None) -> tuple[int, ...] | None:
+def greedy(
+    demand: Demand, check: Check | None = None, untrue: Untrue | None = None, *, first: int | None = None
+) -> tuple[int, ...] | None:
     """A connected set that covers every room and passes the check; None when this way finds none.
 
-    It grows along the path of links whose end gains most of the floor still asked for, per stand; then it lets go
-    of every stand it can do without. Links that turn out not to hold are taken back and it starts again.
+    It starts with the stand that shows most, or from ``first``, and grows along the path of links whose end gains most
+    of the floor still asked for, per stand; then it lets go of every stand it can do without. Links that turn out not
+    to hold are taken back and it starts again.
     """
     demand = demand.part(range(demand.stands))
-    chosen = _grown(demand)
+    chosen = _grown(demand, first)
     while chosen and untrue and (pairs := untrue(chosen)):
         for a, b in pairs:
             demand.links[a, b] = demand.links[b, a] = False
-        chosen = _grown(demand)
+        chosen = _grown(demand, first)
     while chosen and check and (lack := check(chosen)) is not None:
         near = [int(s) for s in lack.cut if demand.links[s, chosen].any()]
         near = [s for s in near if not (untrue and untrue([*chosen, s]))]
@@ -37,8 +40,9 @@ def greedy(demand: Demand, check: Check | None = None, untrue: Untrue | None = N
     return tuple(sorted(chosen))
 
 
-def _grown(demand: Demand) -> list[int] | None:
-    first = int(_worth(demand, np.zeros(demand.area_m2.size), np.arange(demand.stands)).argmax())
+def _grown(demand: Demand, first: int | None) -> list[int] | None:
+    if first is None:
+        first = int(_worth(demand, np.zeros(demand.area_m2.size), np.arange(demand.stands)).argmax())
     chosen = [first]
     summed = demand.columns[first].copy()
     while demand.short(demand.of_rooms(summed)).size:

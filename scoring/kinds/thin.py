@@ -19,7 +19,7 @@ from pydantic import Field
 
 from scoring.drill import Grade, Json, KindName, Mark, Recipe, Shape, Task, Unfit
 from scoring.floor.cover import SpaceKey, floor_m2, floor_seen
-from scoring.floor.fewest import sound_set
+from scoring.floor.fewest import sound_sets
 from scoring.floor.findings import Survey
 from scoring.floor.graph import islands
 from scoring.floor.listing import listed_stands
@@ -54,13 +54,17 @@ SKILLS = ("D1", "D2", "D3")
 
 WEIGHTS = {"spare": 0.60, "keep": 0.40}
 CRITERIA = {"D1": frozenset({"spare", "keep"}), "D2": frozenset({"keep"})}
-LISTED = 160
+LISTED = (160, 240)
+"""Stands on the lists that a sound set is looked for on, one after the other."""
+SETS = 4
+"""Sound sets tried of each list."""
 EXTRA = 3
 """Stations put in on top of a sound set."""
 SPARE_LEAST, MATTER_LEAST = 2, 2
 APART_M = 0.7
 """No two stations of a case stand nearer to each other."""
-DRAWS = 20
+DRAWS = 4
+"""Choices of additional stations tried with each sound set."""
 LITTLE = 0.4
 """A stand put in on top adds no more floor of any room than this multiple of what a spare station may add."""
 CLEAR = (0.8, 1.2)
@@ -85,10 +89,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     source = Source(recipe, plan, kit, standard, seed)
     varied = source.varied()
     place = placed_as_stored(varied, kit, standard)
-    sound, best_share = sound_set(place, target_stands=LISTED)
-    if not sound:
-        raise Unfit(f"seed {seed}: no set of stations that meets the standard was found")
-    given, losses = _drawn(place, sound, wanted.extra, best_share, seed)
+    given, losses, best_share = _clear_case(place, wanted.extra, seed)
     spare = losses.together(range(len(given)))
     task = build(
         source,
@@ -105,15 +106,34 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     blind: list[list[Json]] = [[{"remove": []}], [{"remove": everyone}]]
     blind.append([{"remove": [number]} for number in everyone])
     blind.append([{"remove": sorted(rng.sample(everyone, len(spare)))} for _ in range(8)])
-    return with_guess_floor(task, lambda made, answer: grade(made, answer, standard), blind)
+    return with_guess_floor(task, lambda made, answer: _graded(made, answer, standard, shown=False), blind)
+
+
+def _clear_case(place: Place, extra: int, seed: int) -> tuple[list[Station], Losses, dict[str, float]]:
+    """Stations of which clearly some can go, with their losses and the best share of each floor."""
+    rng = Random(f"thin/{seed}")  # noqa: S311 (no secret)
+    any_set = False
+    for count in LISTED:
+        sets, best_share = sound_sets(place, target_stands=count, most=SETS)
+        any_set |= bool(sets)
+        for sound in sets:
+            drawn = _drawn(place, sound, listed_stands(place, target_stands=count), extra, best_share, rng)
+            if drawn is not None:
+                return *drawn, best_share
+    found = "no clear set of stations to thin" if any_set else "no set of stations that meets the standard was found"
+    raise Unfit(f"seed {seed}: {found}")
 
 
 def _drawn(
-    place: Place, sound: Sequence[Station], extra: int, best_share: Mapping[str, float], seed: int
-) -> tuple[list[Station], Losses]:
-    """A sound set and some listed stands, in no telling order, of which clearly some can go."""
-    rng = Random(f"thin/{seed}")  # noqa: S311 (no secret)
-    adding_little = _adding_little(place, sound, listed_stands(place, target_stands=LISTED))
+    place: Place,
+    sound: Sequence[Station],
+    stands: Sequence[Station],
+    extra: int,
+    best_share: Mapping[str, float],
+    rng: Random,
+) -> tuple[list[Station], Losses] | None:
+    """A sound set and some listed stands, in no telling order, of which clearly some can go; None without luck."""
+    adding_little = _adding_little(place, sound, stands)
     for _ in range(DRAWS):
         given = list(sound)
         for one in rng.sample(adding_little, len(adding_little)):
@@ -127,7 +147,7 @@ def _drawn(
         spare = losses.together(range(len(given)))
         if SPARE_LEAST <= len(spare) <= len(given) - MATTER_LEAST and _clear(place, losses, found):
             return given, losses
-    raise Unfit(f"seed {seed}: no clear set of stations to thin")
+    return None
 
 
 def _adding_little(place: Place, sound: Sequence[Station], stands: Sequence[Station]) -> list[Station]:
@@ -177,20 +197,23 @@ def difficulty_logit(given: int, spare: int, flights: int) -> float:
     return min(3.0, -0.8 + 0.15 * (given - 4) + 0.2 * (spare - 1) + 0.2 * flights)
 
 
-@quiet
 def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     """Grade a choice of stations to take away. Raises AnswerError."""
+    return _graded(task, answer, standard, shown=True)
+
+
+@quiet
+def _graded(task: Task, answer: Mapping[str, Json], standard: Standard, *, shown: bool) -> Grade:
+    """The grade; where nobody is shown it, without what is only told and drawn of the stations that are left."""
     place = place_of(task, standard)
     given = given_stations(task)
     taken = [number - 1 for number in numbers(fields(answer, {"remove"}, {"remove"})["remove"], "remove", len(given))]
     best_share = task.key["best_share"]
-    losses = Losses(place, given, survey(place, given, best_share))
+    losses = _losses(place, given, best_share)
     gone = losses.together(taken)
     matter = [index for index in sorted(taken) if index not in gone]
     more = losses.together([index for index in range(len(given)) if index not in taken], gone)
     kept = [index for index in range(len(given)) if index not in gone]
-    held = Held(tuple(given[index] for index in kept), tuple(index + 1 for index in kept))
-    left = survey(place, held.stations, best_share)
     names = Names(place.plan)
     share = WEIGHTS["keep"] / max(len(taken), 1)
     marks = [
@@ -198,15 +221,26 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
         *(_matter_mark(losses, losses.without([*gone, index]), given, index, names, share) for index in matter),
         _keep_mark(given, gone, kept, share, taken),
     ]
-    told = gain_mark(left, held)
+    told: list[Mark | None] = []
+    shapes: list[Shape] = []
+    if shown:
+        held = Held(tuple(given[index] for index in kept), tuple(index + 1 for index in kept))
+        left = survey(place, held.stations, best_share)
+        told, shapes = [gain_mark(left, held)], [*seen_floor(left.covers), *link_shapes(left, held)]
     return tally(
         task,
-        [*marks, *([told] if told is not None else [])],
+        [*marks, *(mark for mark in told if mark is not None)],
         sound=not matter and (bool(gone) or not more),
         summary=_summary(gone, matter, more),
-        shapes=[*seen_floor(left.covers), *link_shapes(left, held)],
+        shapes=shapes,
         criteria=CRITERIA,
     )
+
+
+def _losses(place: Place, given: Sequence[Station], best_share: Mapping[str, float]) -> Losses:
+    """The losses of a case's stations; kept by the place, for every answer asks the same."""
+    key = ("losses", tuple(given), tuple(sorted(best_share.items())))
+    return place.keep(key, lambda: Losses(place, given, survey(place, given, best_share)))
 
 
 def _spare_mark(given: Sequence[Station], gone: Sequence[int], more: Sequence[int], lost: int) -> Mark:

@@ -9,8 +9,9 @@ from hypothesis import given, settings
 
 from scoring.drill import AnswerError, Task
 from scoring.floor.survey import survey
+from scoring.kinds import kind
 from scoring.kinds.case import given_stations, place_of
-from tests.scoring.kinds.shipped import graded, like, sentences, standard, stored, tasks
+from tests.scoring.kinds.shipped import graded, like, parts, sentences, standard, stored, tasks
 
 NAME = "thin-l-rooms"
 
@@ -32,6 +33,13 @@ def needed(task: Task) -> list[int]:
 def test_the_spare_stations_of_the_key_earn_everything() -> None:
     grade = graded(case(), {"remove": case().key["spare"]})
     assert (grade.credit, grade.verdict) == (pytest.approx(1.0), "holds")
+
+
+def test_an_open_plan_makes_a_case_too() -> None:
+    task = kind("thin").make(*parts("thin-open-plan"), standard(), 3)
+    grade = graded(task, {"remove": task.key["spare"]})
+    assert (grade.credit, grade.verdict) == (pytest.approx(1.0), "holds")
+    assert task.guess_floor < 0.5
 
 
 def test_the_key_agrees_with_the_survey_of_the_set() -> None:
