@@ -14,6 +14,7 @@ from scoring.floor.plan import Plan
 from scoring.floor.shapes import Hole, Room, Run, Storey, storeys
 from scoring.floor.stairs import runs
 from scoring.frame.decor import WOODWORK, Look, look_of
+from scoring.frame.dress import dress_room, dress_wall
 from scoring.frame.finishes import BRICK, PLANK, PLASTER, ROOFING, Finish
 from scoring.frame.furnish import furnish
 from scoring.frame.openings import fill_opening
@@ -28,7 +29,7 @@ from scoring.frame.shell import (
     wall_of,
     wall_thickness_m,
 )
-from scoring.frame.solids import CEILING, COUNTED, FLOOR, LEAF, PRISM, REAL, REVEAL, THING, WALL, Face, Pile
+from scoring.frame.solids import CEILING, COUNTED, FLOOR, LEAF, PRISM, REAL, REVEAL, THING, TRIM, WALL, Face, Pile
 
 SLAB_M = 0.3
 
@@ -70,6 +71,9 @@ def faces_of(plan: Plan, level: int, seed: int) -> list[Face]:
         pile.owner = owner[run.flight.id]
         _steps(pile, run, seed)
     for k in levels:
+        for room in every[k].rooms:
+            pile.owner = owner[(k, room.space.id)]
+            dress_room(pile, room, every[k].level.things, seed)
         for hole in every[k].holes:
             pile.owner = owner[(k, hole.opening.id)]
             fill_opening(pile, hole, every[k], seed)
@@ -136,6 +140,10 @@ def _shell(pile: Pile, plan: Plan, cells: list[Cell], seed: int, owner: dict[Any
         # The air is on the left of a side: seen from there u runs from b to a.
         turned = shapely.transform(region, lambda at, w=length: at * (-1.0, 1.0) + (w, 0.0))
         pile.flat((side.b[0], side.b[1], 0.0), (-u[0], -u[1], 0.0), (0.0, 0.0, 1.0), turned, looks[id(source)].walls)
+        if isinstance(source, Room) and not cell.outdoor:
+            pile.part, pile.seen = TRIM, REAL
+            things = plan.levels[level_of[id(source.space)]].things
+            dress_wall(pile, source, turned, (side.b, (-u[0], -u[1]), length), things, seed)
     pile.seen = REAL | COUNTED
 
 

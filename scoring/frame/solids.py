@@ -123,6 +123,22 @@ class Pile:
         size = (max(across) - low, dot(rise, v))
         self._add(plus(a, u, low), u, v, size, (low, 0.0), finish, (Piece(a, run, rise, True),))
 
+    def block(self, corner: Vector, run: Vector, deep: Vector, high: float, finish: Finish, skip: str = "") -> None:
+        """An upright block from a lower corner; run x deep is up. ``skip``: left, right, back, front, top, under."""
+        up = (0.0, 0.0, high)
+        far = plus(plus(corner, run), deep)
+        sides = (
+            ("f", far, times(run, -1.0), up),
+            ("b", corner, run, up),
+            ("l", plus(corner, deep), times(deep, -1.0), up),
+            ("r", plus(corner, run), deep, up),
+            ("t", plus(corner, up), run, deep),
+            ("u", corner, deep, run),
+        )
+        for name, start, one, two in sides:
+            if name not in skip:
+                self.quad(start, one, two, finish)
+
     def facet(self, points: Sequence[Vector], finish: Finish) -> None:
         """A convex flat polygon, counter-clockwise as seen from the side that shows."""
         a = points[0]
