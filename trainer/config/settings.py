@@ -183,6 +183,7 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 300
 
 if PRODUCTION:
     SECURE_SSL_REDIRECT = True
+    SECURE_REDIRECT_EXEMPT = [r"^healthz$", r"^readyz$"]
     SECURE_HSTS_SECONDS = 365 * 24 * 3600
     SECURE_HSTS_INCLUDE_SUBDOMAINS = True
     SECURE_HSTS_PRELOAD = True
@@ -230,6 +231,8 @@ TASK_TIME_S = environment.number("LEVELHEAD_TASK_S", 900, least=1)
 """After this long a task is stopped and begun again; three times, then it is given up on."""
 TASK_MEMORY_MIB = environment.number("LEVELHEAD_TASK_MIB", 6144, least=600)
 """Address space of the process that does a task; compiled kernels and libraries alone take 600 MiB of it."""
+ROOM_MIB = environment.number("LEVELHEAD_ROOM_MIB", 200, least=1)
+"""With less room than this where the site writes, it says that it is not ready."""
 
 LANGUAGE_CODE = "en-gb"
 USE_I18N = False

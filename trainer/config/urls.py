@@ -8,6 +8,7 @@ urlpatterns = [
     path("account/", include("trainer.people.urls")),
     path("api/", include("trainer.config.api")),
     path("", include("trainer.people.pages")),
+    path("", include("trainer.renders.health")),
     path("", include("trainer.library.pages")),
     path("", include("trainer.drills.pages")),
     path("", include("trainer.drills.looking")),

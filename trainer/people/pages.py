@@ -11,6 +11,7 @@ from django.urls import path
 from django.views.decorators.http import require_http_methods
 
 from trainer.people import offline
+from trainer.people.access import teams_led_by
 from trainer.people.models import Person
 
 
@@ -32,7 +33,8 @@ def settings(request: HttpRequest) -> HttpResponse:
         form.save()
         messages.success(request, "Kept.")
         return redirect("settings")
-    return render(request, "people/settings.html", {"page": "settings", "form": form})
+    context = {"page": "settings", "form": form, "leads": teams_led_by(request.user).exists()}
+    return render(request, "people/settings.html", context)
 
 
 urlpatterns = [
