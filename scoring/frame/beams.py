@@ -1,4 +1,4 @@
-r"""What one heading sees, traced in bundles: a tile of rays meets the scene once, each of its rays then meets few pieces.
+r"""What one heading sees, traced in bundles: a tile of rays meets the scene once, each of its rays then few pieces.
 
 A *beam* is the pyramid round all rays of a tile. What lies outside of it, or behind a piece that fills it, cannot be
 seen in the tile; what is left is a short list of pieces that every ray of the tile is tried against, exactly::
@@ -187,7 +187,7 @@ def _meets(planes: Rows, p: int, ox: float, oy: float, oz: float, dx: float, dy:
     b = planes[p, 8] * px + planes[p, 9] * py + planes[p, 10] * pz - planes[p, 11]
     if b < -rim or b > 1.0 + rim or a + b > planes[p, 12] + rim:
         return np.inf
-    return t
+    return float(t)
 
 
 @woven

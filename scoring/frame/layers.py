@@ -1,0 +1,157 @@
+"""Layers: what each heading of a spin sees of one window of the frame, in radiance, side by side in one array.
+
+::
+
+       frame columns     0 ............................ W
+       heading 0                 |========|                      each as wide as its sector with both feathers,
+       heading 1                        |========|               less what the window leaves out
+       heading 2    ====|                      |====  (one run, counted on beyond the rim)
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+from functools import partial
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scoring.frame.beams import TILE, render_rows
+from scoring.frame.film import Strays
+from scoring.frame.pose import Film
+from scoring.frame.softness import blur_across, blur_down, margins_px, sigma_px
+from scoring.frame.spin import Spin
+from scoring.frame.stage import Stage
+
+Rows = NDArray[Any]
+
+THREADS = 2
+_BAND = 4 * TILE
+SEAT_EDGE_DEG = 0.7
+"""How soft the soft side of a lens is that is not home: rise of an edge."""
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """Part of a frame's grid [px]: left may lie anywhere, columns count round."""
+
+    left: int
+    top: int
+    width: int
+    height: int
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Layers:
+    """All layers; heading k's starts at column ``at[k]``, which is column ``first[k]`` of the frame, counted on."""
+
+    rgb_cd_m2: Rows
+    """(h, total, 3) float32."""
+    soft_cd_m2: Rows
+    """The same, blurred, where a lens has a soft side; else (1, 1, 3)."""
+    faces: Rows
+    ways_m: Rows
+    at: Rows
+    first: Rows
+    wide: Rows
+    top: int
+
+
+def in_bands(work: Callable[[int, int], None], rows: int, band: int = _BAND) -> None:
+    """Do work(first, last) for bands of rows on a few threads."""
+    everything([partial(work, a, min(a + band, rows)) for a in range(0, rows, band)])
+
+
+def everything(jobs: Sequence[Callable[[], None]]) -> None:
+    """Do all jobs on a few threads; what one of them raises is raised."""
+    with ThreadPoolExecutor(THREADS) as pool:
+        for done in [pool.submit(job) for job in jobs]:
+            done.result()
+
+
+def layers_of(
+    stage: Stage, spin: Spin, masks: Sequence[tuple[int, ...]], strays: Sequence[Strays], width_px: int, window: Window
+) -> Layers:
+    """Trace and blur the layers of a window."""
+    films = [heading.film for heading in spin.headings]
+    seated_off = any(bool(stray.soft.any()) for stray in strays)
+    margins = [_margins(film, seated_off, width_px) for film in films]
+    rows = max(below for _, below in margins)
+    high = width_px // 2
+    top = max(0, window.top - rows) // TILE * TILE
+    bottom = min(high, -(-(window.top + window.height + rows) // TILE) * TILE)
+    spans = [_span(spin, k, width_px, window, margins[k][0]) for k in range(len(films))]
+    first = np.array([a for a, _ in spans])
+    wide = np.array([b - a for a, b in spans])
+    at = np.concatenate([[0], np.cumsum(wide)[:-1]])
+    shape = (bottom - top, max(int(wide.sum()), 1))
+    rgb = np.empty((*shape, 3), np.float32)
+    faces = np.empty(shape, np.int32)
+    ways = np.empty(shape, np.float32)
+    jobs: list[Callable[[], None]] = []
+    for k, heading in enumerate(spin.headings):
+        if wide[k] == 0 or not heading.taken:
+            continue
+        cut = slice(at[k], at[k] + wide[k])
+        fixed = (
+            stage.scene, stage.lit, stage.quads, heading.row(), np.array(masks[k], dtype=np.int64), width_px,
+            int(first[k]), top, rgb[:, cut], faces[:, cut], ways[:, cut],
+        )  # fmt: skip
+        for start in range(0, shape[0], _BAND):
+            jobs.append(partial(render_rows, *fixed, start, min(start + _BAND, shape[0])))
+    everything(jobs)
+    soft = np.empty((1, 1, 3), np.float32)
+    for k, heading in enumerate(spin.headings):
+        film = heading.film
+        if wide[k] and heading.taken and (film.focus_deg > 0.0 or film.smear_deg > 0.0):
+            cut = slice(at[k], at[k] + wide[k])
+            rgb[:, cut] = _blurred(rgb[:, cut], film.focus_deg, film.smear_deg, width_px, top)
+    if seated_off:
+        soft = np.empty_like(rgb)
+        for k in range(len(films)):
+            cut = slice(at[k], at[k] + wide[k])
+            if wide[k]:
+                soft[:, cut] = _blurred(rgb[:, cut], SEAT_EDGE_DEG, 0.0, width_px, top)
+    return Layers(rgb, soft, faces, ways, at, first, wide, top)
+
+
+def _margins(film: Film, seated_off: bool, width_px: int) -> tuple[int, int]:
+    focus = sigma_px(film.focus_deg, width_px)
+    across, down = margins_px(focus, film.smear_deg * width_px / 360.0)
+    if seated_off:
+        more = margins_px(sigma_px(SEAT_EDGE_DEG, width_px), 0.0)
+        across, down = across + more[0], down + more[1]
+    return across, down
+
+
+def _span(spin: Spin, k: int, width_px: int, window: Window, margin: int) -> tuple[int, int]:
+    """Columns of a heading's layer, counted round its own middle; (0, 0) when the window shows nothing of it."""
+    middle = spin.headings[k].believed_deg / 360.0 * width_px + 0.5 * width_px
+    reach = (spin.half_deg + spin.feather_deg) / 360.0 * width_px
+    low, high = math.floor(middle - reach), math.ceil(middle + reach)
+    ends: list[int] = []
+    for turn in (-2, -1, 0, 1, 2):
+        a, b = max(low, window.left + turn * width_px), min(high, window.left + turn * width_px + window.width)
+        if a < b:
+            ends += [a, b]
+    if not ends:
+        return 0, 0
+    return (min(ends) - margin) // TILE * TILE, -(-(max(ends) + margin) // TILE) * TILE
+
+
+def _blurred(layer: Rows, focus_deg: float, smear_deg: float, width_px: int, top: int) -> Rows:
+    sigma, smear = sigma_px(focus_deg, width_px), smear_deg * width_px / 360.0
+    across = np.empty(layer.shape, np.float32)
+    in_bands(lambda a, b: blur_across(layer, across, sigma, smear, width_px, top, a, b), layer.shape[0])
+    if sigma == 0.0:
+        return across
+    out = np.empty(layer.shape, np.float32)
+    in_bands(lambda a, b: blur_down(across, out, sigma, a, b), layer.shape[0])
+    return out
+
+
+__all__ = ["Layers", "Window", "everything", "in_bands", "layers_of"]

@@ -1,0 +1,131 @@
+"""The merger: the headings' layers through their lenses and their sensor, joined at soft seams into the frame.
+
+Per pixel and heading: keep x L + stray light, exposure and colour setting, noise, the curve to what is shown; then the
+mean of the headings by their weights. A plain disc covers the tripod at the nadir.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from scoring.frame.film import REACH_DEG, STEP_DEG
+
+Rows = NDArray[Any]
+
+COVER_GREY = 0.46
+"""Share that the disc over the tripod is written with."""
+COVER_EDGE_RAD = 0.004
+BLACK = -3
+"""The face where nothing was taken."""
+
+
+@njit(nogil=True, cache=True)
+def merge_rows(
+    layer: Rows, soft: Rows, layer_faces: Rows, layer_ways: Rows, layer_top: int,
+    heads: Rows, columns: Rows, shares: Rows, offs: Rows, taken: Rows,
+    keep: Rows, stray: Rows, softer: Rows, even: Rows, gains: Rows,
+    shown: Rows, noise: Rows, code: Rows, colourful: float, cover_rad: float, seed: int,
+    width: int, left: int, top: int, first: int, last: int,
+    rgb: Rows, linear: Rows, faces: Rows, ways: Rows, whose: Rows, weight: Rows,
+) -> None:  # fmt: skip
+    """Rows first..last of a window. For each of its columns two headings at most: ``heads`` (w, 2) with -1 for none,
+    their layer columns, shares and azimuths off their middles [rad]."""
+    top_code = code.shape[0] - 1
+    one = np.empty(1, np.float32)
+    bits = one.view(np.uint32)
+    light = np.empty(3)
+    part = np.empty(3)
+    stirred = np.empty(3)
+    for j in range(first, last):
+        r = top + j
+        lat = 0.5 * math.pi - (r + 0.5) * 2.0 * math.pi / width
+        level, z = math.cos(lat), math.sin(lat)
+        y = r - layer_top
+        cover = min(1.0, max(0.0, (cover_rad - (lat + 0.5 * math.pi)) / COVER_EDGE_RAD + 0.5))
+        for i in range(rgb.shape[1]):
+            written0 = written1 = written2 = 0.0
+            linear[j, i, 0] = linear[j, i, 1] = linear[j, i, 2] = 0.0
+            best = -1.0
+            for s in range(2):
+                k = heads[i, s]
+                if k < 0:
+                    continue
+                share = shares[i, s]
+                if share > best:
+                    best = share
+                    whose[j, i] = k
+                    weight[j, i] = share
+                    faces[j, i] = layer_faces[y, columns[i, s]] if taken[k] else BLACK
+                    ways[j, i] = layer_ways[y, columns[i, s]] if taken[k] else np.inf
+                if not taken[k]:
+                    continue
+                x = columns[i, s]
+                for c in range(3):
+                    light[c] = layer[y, x, c]
+                if even[k]:
+                    for c in range(3):
+                        light[c] = light[c] * keep[k, 0, 0] + stray[k, 0, 0, c]
+                else:
+                    ahead = level * math.cos(offs[i, s])
+                    leftward, up = -level * math.sin(offs[i, s]), z
+                    across = math.sqrt(leftward * leftward + up * up)
+                    t = math.degrees(math.atan2(across, ahead)) / max(across, 1e-12)
+                    _through(light, soft, y, x, keep[k], stray[k], softer[k], t * leftward, t * up)
+                _stir(stirred, r, (left + i) % width, k, seed)
+                for c in range(3):
+                    recorded = max(light[c] * gains[k, c], 0.0)
+                    linear[j, i, c] += share * recorded
+                    one[0] = recorded
+                    one[0] = max(recorded + noise[bits[0] >> np.uint32(15)] * stirred[c], 0.0)
+                    part[c] = shown[bits[0] >> np.uint32(15)]
+                grey = 0.2126 * part[0] + 0.7152 * part[1] + 0.0722 * part[2]
+                written0 += share * code[int(min(1.0, max(0.0, grey + colourful * (part[0] - grey))) * top_code + 0.5)]
+                written1 += share * code[int(min(1.0, max(0.0, grey + colourful * (part[1] - grey))) * top_code + 0.5)]
+                written2 += share * code[int(min(1.0, max(0.0, grey + colourful * (part[2] - grey))) * top_code + 0.5)]
+            rgb[j, i, 0] = int(255.0 * (written0 + cover * (COVER_GREY - written0)) + 0.5)
+            rgb[j, i, 1] = int(255.0 * (written1 + cover * (COVER_GREY - written1)) + 0.5)
+            rgb[j, i, 2] = int(255.0 * (written2 + cover * (COVER_GREY - written2)) + 0.5)
+
+
+@njit(nogil=True, cache=True)
+def _through(
+    light: Rows, soft: Rows, y: int, x: int, keep: Rows, stray: Rows, softer: Rows, left_deg: float, up_deg: float
+) -> None:
+    """A pixel's light through the lens, at a place on the film's map, bilinear."""
+    size = keep.shape[0]
+    u = min(max((left_deg + REACH_DEG) / STEP_DEG - 0.5, 0.0), size - 1.001)
+    v = min(max((up_deg + REACH_DEG) / STEP_DEG - 0.5, 0.0), size - 1.001)
+    i, j = int(u), int(v)
+    a, b = u - i, v - j
+    w00, w10, w01, w11 = (1.0 - a) * (1.0 - b), a * (1.0 - b), (1.0 - a) * b, a * b
+    k = w00 * keep[j, i] + w10 * keep[j, i + 1] + w01 * keep[j + 1, i] + w11 * keep[j + 1, i + 1]
+    if soft.shape[0] > 1:
+        m = w00 * softer[j, i] + w10 * softer[j, i + 1] + w01 * softer[j + 1, i] + w11 * softer[j + 1, i + 1]
+        for c in range(3):
+            light[c] += m * (soft[y, x, c] - light[c])
+    for c in range(3):
+        s = w00 * stray[j, i, c] + w10 * stray[j, i + 1, c] + w01 * stray[j + 1, i, c] + w11 * stray[j + 1, i + 1, c]
+        light[c] = light[c] * k + s
+
+
+@njit(nogil=True, cache=True)
+def _stir(out: Rows, r: int, c: int, k: int, seed: int) -> None:
+    """Three numbers of mean 0 and deviation 1 for a pixel of a heading: sums of three throws each, always the same."""
+    h = np.uint64(seed) * np.uint64(0x9E3779B97F4A7C15)
+    h ^= np.uint64(r) * np.uint64(0xC2B2AE3D27D4EB4F) + np.uint64(c) * np.uint64(0x165667B19E3779F9)
+    h += np.uint64(k + 1) * np.uint64(0xD6E8FEB86659FD93)
+    h = (h ^ (h >> np.uint64(30))) * np.uint64(0xBF58476D1CE4E5B9)
+    h = (h ^ (h >> np.uint64(27))) * np.uint64(0x94D049BB133111EB)
+    h ^= h >> np.uint64(31)
+    for i in range(3):
+        total = (h & np.uint64(127)) + ((h >> np.uint64(7)) & np.uint64(127)) + ((h >> np.uint64(14)) & np.uint64(127))
+        out[i] = (float(total) - 190.5) / 64.0
+        h >>= np.uint64(21)
+
+
+__all__ = ["BLACK", "COVER_GREY", "merge_rows"]

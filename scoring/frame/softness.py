@@ -1,0 +1,108 @@
+"""Blur on a heading's layer: out of focus, evenly on the sphere; in motion, along the turning direction.
+
+Out of focus is a Gaussian by its edge: from 10 to 90 % it rises over 2.5631 standard deviations. On the layer, whose
+columns crowd together toward the poles, it is 1 / cos(elevation) wider sideways, up to ``CROWDED`` times. A turning
+camera smears every direction by the same azimuth, which is the same number of columns in every row: a box, exact.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+Rows = NDArray[Any]
+
+EDGE_SIGMAS = 2.5631
+"""Rise of a Gaussian edge from 10 to 90 %, in standard deviations."""
+CROWDED = 6.0
+_TAPS = 3.5
+
+
+def sigma_px(edge_deg: float, width_px: int) -> float:
+    """Standard deviation [px] of a blur given by the rise of an edge."""
+    return edge_deg / EDGE_SIGMAS * width_px / 360.0
+
+
+def margins_px(sigma: float, smear_px: float) -> tuple[int, int]:
+    """Columns and rows that a blur reads beyond a window."""
+    across = math.ceil(_TAPS * sigma * CROWDED) if sigma > 0.0 else 0
+    return across + math.ceil(0.5 * smear_px + 0.5), math.ceil(_TAPS * sigma) if sigma > 0.0 else 0
+
+
+@njit(nogil=True, cache=True)
+def blur_across(
+    source: Rows, out: Rows, sigma: float, smear_px: float, width: int, r0: int, first: int, last: int
+) -> None:
+    """Rows first..last of a layer (h, w, 3) whose row 0 is row r0 of the frame, blurred sideways into ``out``."""
+    w = source.shape[1]
+    taps = np.empty(int(2.0 * (_TAPS * sigma * CROWDED + 0.5 * smear_px + 4.0)) + 3)
+    for j in range(first, last):
+        lat = 0.5 * math.pi - (r0 + j + 0.5) * 2.0 * math.pi / width
+        wide = sigma * min(1.0 / max(math.cos(lat), 1e-3), CROWDED)
+        half = _box_and_bell(wide, smear_px, taps)
+        for i in range(w):
+            r = g = b = 0.0
+            for k in range(-half, half + 1):
+                x = min(max(i + k, 0), w - 1)
+                t = taps[k + half]
+                r += t * source[j, x, 0]
+                g += t * source[j, x, 1]
+                b += t * source[j, x, 2]
+            out[j, i, 0], out[j, i, 1], out[j, i, 2] = r, g, b
+
+
+@njit(nogil=True, cache=True)
+def blur_down(source: Rows, out: Rows, sigma: float, first: int, last: int) -> None:
+    """Rows first..last of a layer (h, w, 3), blurred up and down into ``out``."""
+    h, w = source.shape[0], source.shape[1]
+    taps = np.empty(2 * int(_TAPS * sigma + 3.0) + 3)
+    half = _box_and_bell(sigma, 0.0, taps)
+    for j in range(first, last):
+        for i in range(w):
+            out[j, i, 0] = out[j, i, 1] = out[j, i, 2] = 0.0
+        for k in range(-half, half + 1):
+            y = min(max(j + k, 0), h - 1)
+            t = taps[k + half]
+            for i in range(w):
+                out[j, i, 0] += t * source[y, i, 0]
+                out[j, i, 1] += t * source[y, i, 1]
+                out[j, i, 2] += t * source[y, i, 2]
+
+
+@njit(nogil=True, cache=True)
+def _box_and_bell(sigma: float, box: float, taps: Rows) -> int:
+    """Taps of a box of that length after a bell of that width, both integrated over pixels; half their number."""
+    half = math.ceil(_TAPS * sigma + 0.5 * box)
+    total = 0.0
+    for k in range(-half, half + 1):
+        taps[k + half] = _area(k + 0.5, sigma, box) - _area(k - 0.5, sigma, box)
+        total += taps[k + half]
+    for k in range(2 * half + 1):
+        taps[k] /= total
+    return half
+
+
+@njit(nogil=True, cache=True)
+def _area(x: float, sigma: float, box: float) -> float:
+    """Share of the blur to the left of x."""
+    if box <= 1e-9:
+        if sigma <= 1e-9:
+            return 1.0 if x > 0.0 else 0.0
+        return 0.5 * math.erfc(-x / (sigma * math.sqrt(2.0)))
+    if sigma <= 1e-9:
+        return min(1.0, max(0.0, x / box + 0.5))
+    return (_bell(x + 0.5 * box, sigma) - _bell(x - 0.5 * box, sigma)) / box
+
+
+@njit(nogil=True, cache=True)
+def _bell(x: float, sigma: float) -> float:
+    """Integral of the share of a bell to the left of x."""
+    z = x / sigma
+    return x * 0.5 * math.erfc(-z / math.sqrt(2.0)) + sigma * math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi)
+
+
+__all__ = ["CROWDED", "EDGE_SIGMAS", "blur_across", "blur_down", "margins_px", "sigma_px"]

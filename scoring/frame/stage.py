@@ -1,0 +1,130 @@
+"""A stage: one place at one hour in one light, ready for spins. Heavy to make, and reusable for every fault that
+leaves the scene, the hour and the lens's height alone.
+
+What the camera is set to is found here too, once for a stage, as an operator would: metered on the light round the
+lens, as many brackets as the room's span asks for.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+from numba import njit
+from numpy.typing import NDArray
+
+from scoring.drill import content_hash
+from scoring.frame.beams import quads_of
+from scoring.frame.hours import hour_of
+from scoring.frame.illuminate import illuminate
+from scoring.frame.movers import movers_of
+from scoring.frame.scene import Lit, Scene, build_scene
+from scoring.frame.shade import radiance_along
+from scoring.frame.spin import lens_point
+from scoring.frame.take import Take, take_json
+from scoring.light.exposure import balance_for, span_ev
+from scoring.light.meter import log_average_cd_m2
+from scoring.light.sky import Sky, sky_of
+
+Rows = NDArray[Any]
+
+AROUND_ROWS = 192
+"""Rows of the map of light round the lens; twice as many columns."""
+_FINER = 2
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stage:
+    """A scene with its light, seen from one lens."""
+
+    key: str
+    """Content address of what it was made from: takes of one key share a stage."""
+    scene: Scene
+    lit: Lit
+    quads: Rows
+    """(P, 4, 3) corners of the scene's pieces."""
+    lens_point_m: tuple[float, float, float]
+    sky: Sky
+    around_cd_m2: Rows
+    """(rows, 2 rows, 3) light that comes to the lens: row 0 from the zenith, column 0 from the east, then
+    counter-clockwise on the drawing."""
+    metered_cd_m2: float
+    span_cd_m2: tuple[float, float]
+    balance: tuple[float, float, float]
+    """White balance that the camera was set to."""
+    sunny: bool
+    """Whether the sun itself shines on the lens."""
+
+
+def stage_key(take: Take) -> str:
+    """Content address of the stage of a take: what of it the scene and its light depend on."""
+    parts = take_json(take)
+    shifted = [fault for fault in parts["faults"] if fault["code"] in ("F16", "F17", "F18", "F19")]
+    for name in ("faults", "facing_deg"):
+        if not shifted:
+            del parts[name]
+    if shifted:
+        parts["faults"] = shifted
+    parts["kit"] = {name: parts["kit"][name] for name in ("headings", "lens_height_m")}
+    return content_hash(parts)
+
+
+def stage(take: Take) -> Stage:
+    """The stage of a take. PlaceError when no tripod stands there, HourError when the hour cannot be had."""
+    point = lens_point(take)
+    sun = hour_of(take)
+    sky = sky_of(take.sky, sun, take.plan.north_deg)
+    scene = build_scene(take.plan, take.station.level, seed=take.seed % 2**31, movers=movers_of(take, point))
+    lit = illuminate(scene, sky, lamps=take.lamps)
+    around = around_of(scene, lit, point)
+    weights = np.sin((np.arange(AROUND_ROWS) + 0.5) / AROUND_ROWS * math.pi)[:, None]
+    metered = log_average_cd_m2(around, weights)
+    flat = (weights * np.ones(around.shape[:2]))[..., None]
+    balance = balance_for((around.astype(np.float64) * flat).sum(axis=(0, 1)) / flat.sum())
+    low, high = span_ev(around, weights, 0.01, 0.004)
+    return Stage(
+        key=stage_key(take),
+        scene=scene,
+        lit=lit,
+        quads=quads_of(scene.planes),
+        lens_point_m=point,
+        sky=sky,
+        around_cd_m2=around,
+        metered_cd_m2=metered,
+        span_cd_m2=(max(low, 1e-3), max(high, 1e-3)),
+        balance=(balance.red, balance.green, balance.blue),
+        sunny=bool(sky.sun_rgb_lx.any()) and _open(scene, lit, point, sky.toward_sun),
+    )
+
+
+def around_of(scene: Scene, lit: Lit, point_m: tuple[float, float, float]) -> Rows:
+    """Light that comes to a point from all round, (rows, 2 rows, 3) float32 [cd/m2], without the sun's disc."""
+    rows = AROUND_ROWS * _FINER
+    fine = np.empty((rows, 2 * rows, 3), np.float32)
+    _look_round(scene, lit, *point_m, fine)
+    out: Rows = fine.reshape(AROUND_ROWS, _FINER, 2 * AROUND_ROWS, _FINER, 3).mean(axis=(1, 3))
+    return out
+
+
+def _open(scene: Scene, lit: Lit, point_m: tuple[float, float, float], toward: tuple[float, float, float]) -> bool:
+    *_, face = radiance_along(scene, lit, *point_m, *toward, 1e-3, 1)
+    return bool(face < 0)
+
+
+@njit(nogil=True, cache=True)
+def _look_round(scene: Any, lit: Any, x: float, y: float, z: float, out: Rows) -> None:
+    rows, columns = out.shape[0], out.shape[1]
+    for j in range(rows):
+        t = (j + 0.5) / rows * math.pi
+        for i in range(columns):
+            a = (i + 0.5) / columns * 2.0 * math.pi
+            r, g, b, _, _ = radiance_along(
+                scene, lit, x, y, z,
+                math.sin(t) * math.cos(a), math.sin(t) * math.sin(a), math.cos(t), math.pi / rows, 1,
+            )  # fmt: skip
+            out[j, i, 0], out[j, i, 1], out[j, i, 2] = r, g, b
+
+
+__all__ = ["AROUND_ROWS", "Stage", "around_of", "stage", "stage_key"]
