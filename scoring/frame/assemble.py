@@ -80,7 +80,7 @@ def faces_of(plan: Plan, level: int, seed: int) -> list[Face]:
         _things(pile, every[k], k, seed, owner)
     pile.owner = -1
     _outer_walls(pile, every, levels, seed)
-    surroundings(pile, plan, every, level, seed)
+    surroundings(pile, plan, every, seed)
     return pile.faces
 
 

@@ -18,8 +18,9 @@ Rgb = tuple[float, float, float]
 ) = range(23)  # fmt: skip
 """Patterns, drawn by ``textures``."""
 
-OPAQUE, MIRROR, GLASS, LAMP = range(4)
-"""How light leaves a surface: spread evenly; thrown back as from a looking glass; let through; sent out by itself."""
+OPAQUE, MIRROR, GLASS, LAMP, LACE = range(5)
+"""How light leaves a surface: spread evenly; thrown back as from a looking glass; let through; sent out by itself;
+spread evenly, with holes between leaves."""
 
 COLUMNS = 16
 
@@ -63,7 +64,7 @@ def dimmed(colour: Rgb, by: float) -> Rgb:
 
 
 __all__ = [
-    "ASPHALT", "BARK", "BOOKS", "BRICK", "CARPET", "COLUMNS", "GLASS", "GRASS", "GRAVEL", "LAMP", "LEAVES", "METAL",
-    "MIRROR", "OPAQUE", "PANEL", "PAPER", "PICTURE", "PLAIN", "PLANK", "PLASTER", "ROOFING", "RUG", "SHINGLE", "STONE",
-    "TILE", "WATER", "WEAVE", "WOOD", "Finish", "Rgb", "dimmed", "mixed", "table",
+    "ASPHALT", "BARK", "BOOKS", "BRICK", "CARPET", "COLUMNS", "GLASS", "GRASS", "GRAVEL", "LACE", "LAMP", "LEAVES",
+    "METAL", "MIRROR", "OPAQUE", "PANEL", "PAPER", "PICTURE", "PLAIN", "PLANK", "PLASTER", "ROOFING", "RUG", "SHINGLE",
+    "STONE", "TILE", "WATER", "WEAVE", "WOOD", "Finish", "Rgb", "dimmed", "mixed", "table",
 ]  # fmt: skip

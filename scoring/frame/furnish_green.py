@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import cache
 
 import numpy as np
 from shapely.geometry import Polygon
@@ -11,9 +12,11 @@ from shapely.geometry import Polygon
 from scoring.frame.finishes import (
     BARK,
     BRICK,
+    LACE,
     LAMP,
     LEAVES,
     METAL,
+    OPAQUE,
     PLAIN,
     PLANK,
     PLASTER,
@@ -23,7 +26,7 @@ from scoring.frame.finishes import (
     dimmed,
 )
 from scoring.frame.furnish_storage import BLACK, STEEL
-from scoring.frame.solids import Pile, Vector
+from scoring.frame.solids import Flat, Pile, Vector, plus, unit
 from scoring.frame.stand import Stand
 
 CROWN_FROM_M = 2.2
@@ -35,89 +38,87 @@ GREENS: tuple[Rgb, ...] = ((0.10, 0.17, 0.045), (0.13, 0.19, 0.06), (0.08, 0.14,
 def leaves(dice: np.random.Generator, size: float) -> Finish:
     """Foliage with leaves of about that size."""
     green = GREENS[int(dice.integers(len(GREENS)))]
-    return Finish(LEAVES, green, dimmed(green, 0.3), (size, size), 0.5, int(dice.integers(65536)))
+    return Finish(LEAVES, green, dimmed(green, 0.3), (size, size), 0.5, int(dice.integers(65536)), LACE)
 
 
-def clump(
-    pile: Pile, centre: Vector, size: Vector, finish: Finish, dice: np.random.Generator, rough: float = 0.18
-) -> None:
-    """A rounded mass of foliage: a ball of 80 facets, dented."""
-    points, faces = _ball()
+def clump(pile: Pile, centre: Vector, size: Vector, finish: Finish, dice: np.random.Generator, *, rough: float = 0.18,
+          cuts: int = 1) -> None:  # fmt: skip
+    """A rounded mass of foliage: a dented ball of 20 facets, or of 80 when each is cut in four."""
+    points, faces = ball(cuts)
     bumps = 1.0 - rough * dice.random(len(points))
-    at = [tuple(centre[k] + size[k] * float(points[i, k] * bumps[i]) for k in range(3)) for i in range(len(points))]
+    at = [
+        (centre[0] + size[0] * x * bump, centre[1] + size[1] * y * bump, centre[2] + size[2] * z * bump)
+        for (x, y, z), bump in zip(points, bumps.tolist(), strict=True)
+    ]
     for a, b, c in faces:
-        pile.facet((at[a], at[b], at[c]), finish)  # type: ignore[arg-type]
+        pile.facet((at[a], at[b], at[c]), finish)
 
 
-def _ball() -> tuple[np.ndarray[tuple[int, int], np.dtype[np.float64]], list[tuple[int, int, int]]]:
-    """A ball of 42 corners and 80 triangles: an icosahedron with every side cut in four."""
+@cache
+def ball(cuts: int) -> tuple[list[Vector], list[tuple[int, int, int]]]:
+    """A ball as an icosahedron whose sides are cut in four so many times: corners and triangles."""
     g = (1.0 + 5.0**0.5) / 2.0
-    base = np.array([(-1, g, 0), (1, g, 0), (-1, -g, 0), (1, -g, 0), (0, -1, g), (0, 1, g), (0, -1, -g), (0, 1, -g),
-                     (g, 0, -1), (g, 0, 1), (-g, 0, -1), (-g, 0, 1)], dtype=np.float64)  # fmt: skip
-    sides = [(0, 11, 5), (0, 5, 1), (0, 1, 7), (0, 7, 10), (0, 10, 11), (1, 5, 9), (5, 11, 4), (11, 10, 2),
-             (10, 7, 6), (7, 1, 8), (3, 9, 4), (3, 4, 2), (3, 2, 6), (3, 6, 8), (3, 8, 9), (4, 9, 5), (2, 4, 11),
-             (6, 2, 10), (8, 6, 7), (9, 8, 1)]  # fmt: skip
-    points = [row / np.linalg.norm(row) for row in base]
-    middle: dict[tuple[int, int], int] = {}
-
-    def half(i: int, j: int) -> int:
-        key = (min(i, j), max(i, j))
-        if key not in middle:
-            p = points[i] + points[j]
-            points.append(p / np.linalg.norm(p))
-            middle[key] = len(points) - 1
-        return middle[key]
-
-    faces = []
-    for a, b, c in sides:
-        d, e, f = half(a, b), half(b, c), half(c, a)
-        faces += [(a, d, f), (d, b, e), (f, e, c), (d, e, f)]
-    return np.array(points), faces
+    first: list[Vector] = [(-1, g, 0), (1, g, 0), (-1, -g, 0), (1, -g, 0), (0, -1, g), (0, 1, g), (0, -1, -g),
+                           (0, 1, -g), (g, 0, -1), (g, 0, 1), (-g, 0, -1), (-g, 0, 1)]  # fmt: skip
+    points = [unit(p) for p in first]
+    faces = [(0, 11, 5), (0, 5, 1), (0, 1, 7), (0, 7, 10), (0, 10, 11), (1, 5, 9), (5, 11, 4), (11, 10, 2), (10, 7, 6),
+             (7, 1, 8), (3, 9, 4), (3, 4, 2), (3, 2, 6), (3, 6, 8), (3, 8, 9), (4, 9, 5), (2, 4, 11), (6, 2, 10),
+             (8, 6, 7), (9, 8, 1)]  # fmt: skip
+    for _ in range(cuts):
+        middle: dict[tuple[int, int], int] = {}
+        finer = []
+        for a, b, c in faces:
+            d, e, f = (_half(points, middle, *pair) for pair in ((a, b), (b, c), (c, a)))
+            finer += [(a, d, f), (d, b, e), (f, e, c), (d, e, f)]
+        faces = finer
+    return points, faces
 
 
-def grow_tree(
-    pile: Pile, x: float, y: float, base: float, top: float, trunk_r: float, dice: np.random.Generator
-) -> None:
-    """A trunk, a few limbs, and clumps of foliage from ``CROWN_FROM_M`` up."""
+def _half(points: list[Vector], middle: dict[tuple[int, int], int], i: int, j: int) -> int:
+    """The corner half way between two on the ball, made once."""
+    key = (min(i, j), max(i, j))
+    if key not in middle:
+        middle[key] = len(points)
+        points.append(unit(plus(points[i], points[j])))
+    return middle[key]
+
+
+def grow_tree(pile: Pile, at: Flat, z: Flat, trunk_r: float, dice: np.random.Generator, *, near: bool) -> None:
+    """A trunk and clumps of foliage from ``CROWN_FROM_M`` up; ``z`` is its foot and its top, coarser when far."""
+    (x, y), (base, top) = at, z
     tall = top - base
     pale = dice.random() < 0.3
     bark = Finish(BARK, (0.42, 0.40, 0.37) if pale else (0.17, 0.125, 0.09), strength=0.6, seed=int(dice.integers(999)))
     fork = base + max(CROWN_FROM_M + 0.3, 0.45 * tall)
-    pile.lathe(
-        x,
-        y,
-        ((trunk_r, base), (0.8 * trunk_r, base + 0.3), (0.62 * trunk_r, fork), (0.1 * trunk_r, top - 0.2 * tall)),
-        bark,
-        8,
-    )
-    wide = min(0.32 * tall, 2.0)
+    stem = ((trunk_r, base), (0.8 * trunk_r, base + 0.3), (0.62 * trunk_r, fork), (0.1 * trunk_r, top - 0.2 * tall))
+    pile.lathe(x, y, stem, bark, 8 if near else 5)
+    wide = min(0.32 * tall, 2.4)
     low = base + CROWN_FROM_M
-    finish = leaves(dice, 0.11)
-    count = 7
+    finish = leaves(dice, 0.055 if near else 0.11)
+    count = 8 if near else 5
     for k in range(count):
         turn = 2.0 * math.pi * (k / (count - 1) + float(dice.uniform(-0.06, 0.06)))
         r = 0.0 if k == count - 1 else 0.62 * wide * float(dice.uniform(0.8, 1.1))
         size = wide * float(dice.uniform(0.5, 0.68))
-        high = min(0.42 * (top - low), size)
-        z = (
-            top - high
-            if k == count - 1
-            else low + high * 1.05 + float(dice.uniform(0.0, 0.35)) * (top - low - 2.0 * high)
-        )
-        clump(pile, (x + r * math.cos(turn), y + r * math.sin(turn), z), (size, size, high), finish, dice)
+        high = min(0.42 * (top - low), 1.1 * size)
+        lift = low + high * 1.05 + float(dice.uniform(0.0, 0.6)) * max(0.0, top - low - 2.3 * high)
+        middle = (x + r * math.cos(turn), y + r * math.sin(turn), top - high if k == count - 1 else lift)
+        clump(pile, middle, (size, size, high), finish, dice, cuts=1 if near else 0, rough=0.25)
 
 
 def tree(s: Stand) -> None:
     """A tree whose trunk fills the footprint."""
     middle = Polygon(s.thing.outline).centroid
-    grow_tree(s.pile, middle.x, middle.y, s.base, s.top, 0.46 * min(s.w, s.d), s.dice)
+    grow_tree(s.pile, (middle.x, middle.y), (s.base, s.top), 0.46 * min(s.w, s.d), s.dice, near=True)
 
 
 def hedge(s: Stand) -> None:
     """A clipped hedge: a block of leaves with an uneven skin of clumps."""
-    finish = leaves(s.dice, 0.05)
+    finish = leaves(s.dice, 0.045)
+    dark = finish._replace(colour=dimmed(finish.colour, 0.35), optic=OPAQUE)
+    s.box((0.07, s.w - 0.07), (0.07, s.d - 0.07), (0.0, s.h - 0.07), dark, skip="u")
     s.box((0.03, s.w - 0.03), (0.03, s.d - 0.03), (0.0, s.h - 0.03), finish, skip="u")
-    s.box((0.0, s.w), (0.0, s.d), (0.25, 0.8 * s.h), finish)
+    s.box((0.0, s.w), (0.0, s.d), (0.08, s.h), finish, skip="u")
 
 
 def plant(s: Stand) -> None:
@@ -134,7 +135,7 @@ def plant(s: Stand) -> None:
             a, b = (part * s.w, s.d / 2.0) if along else (s.w / 2.0, part * s.d)
             r = min(0.45 * min(s.w, s.d), 0.5 * max(s.w, s.d) / count + 0.04)
             x, y, z = s.at(a, b, (low + s.h) / 2.0)
-            clump(s.pile, (x, y, z), (r, r, (s.h - low) / 2.0), leaves(dice, 0.035), dice, 0.3)
+            clump(s.pile, (x, y, z), (r, r, (s.h - low) / 2.0), leaves(dice, 0.035), dice, rough=0.3)
         return
     r = 0.5 * min(s.w, s.d)
     mid = (s.w / 2.0, s.d / 2.0)
@@ -147,7 +148,9 @@ def plant(s: Stand) -> None:
     x, y, _ = s.at(*mid, 0.0)
     if "lemon" in s.thing.name or s.h > 1.85:
         s.turned(*mid, ((0.022, pot - 0.03), (0.016, 0.62 * s.h)), Finish(BARK, (0.2, 0.15, 0.1)), 6)
-        clump(s.pile, (x, y, s.base + 0.77 * s.h), (0.98 * r, 0.98 * r, 0.23 * s.h), leaves(dice, 0.04), dice, 0.3)
+        clump(
+            s.pile, (x, y, s.base + 0.77 * s.h), (0.98 * r, 0.98 * r, 0.23 * s.h), leaves(dice, 0.04), dice, rough=0.3
+        )
         return
     green = GREENS[int(dice.integers(len(GREENS)))]
     broad = dice.random() < 0.6
@@ -353,6 +356,6 @@ def lamp(s: Stand) -> None:
 
 
 __all__ = [
-    "CROWN_FROM_M", "bin_", "car", "chimney", "clump", "column", "fan", "fence", "grow_tree", "hedge", "lamp", "leaves",
-    "plant", "shed", "tree",
+    "CROWN_FROM_M", "ball", "bin_", "car", "chimney", "clump", "column", "fan", "fence", "grow_tree", "hedge", "lamp",
+    "leaves", "plant", "shed", "tree",
 ]  # fmt: skip

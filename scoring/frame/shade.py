@@ -11,15 +11,16 @@ from typing import Any
 
 import numpy as np
 
-from scoring.frame.finishes import GLASS, LAMP, MIRROR
+from scoring.frame.finishes import GLASS, LACE, LAMP, LEAVES, MIRROR
 from scoring.frame.kernels import kernel, woven
 from scoring.frame.noise import grain
 from scoring.frame.textures import reflectance
 from scoring.frame.trace import first_hit
 
-TURNS = 12
-"""Mirrors and panes that a ray may meet."""
-PANE_LETS_THROUGH = 0.90
+TURNS = 20
+"""Mirrors, panes and gaps between leaves that a ray may meet."""
+GAP = 0.16
+"""Leaves are open where their noise is above this."""
 TAU = 2.0 * math.pi
 
 
@@ -68,6 +69,8 @@ def radiance_from(
             wg *= scene.finishes[kind, 2]
             wb *= scene.finishes[kind, 3]
             continue
+        if optic == LACE and turn < TURNS - 2 and _open(scene, kind, ox, oy, oz, way * footprint_rad):
+            continue
         r, g, b = _leaving(scene, lit, face, kind, optic, ox, oy, oz, dx, dy, dz, way * footprint_rad)
         return wr * r, wg * g, wb * b, way, face
     return 0.0, 0.0, 0.0, way, face
@@ -88,12 +91,31 @@ def _leaving(
     dv = dx * scene.v[face, 0] + dy * scene.v[face, 1] + dz * scene.v[face, 2]
     fu = wide * math.sqrt(1.0 + du * du / flat2)
     fv = wide * math.sqrt(1.0 + dv * dv / flat2)
-    r, g, b = reflectance(scene.finishes, kind, scene.tiles, s + scene.lay_m[face, 0], t + scene.lay_m[face, 1], fu, fv)
+    if int(scene.finishes[kind, 0]) == LEAVES:
+        lu, lv = _through(x, y, z)
+        r, g, b = reflectance(scene.finishes, kind, scene.tiles, lu, lv, wide, wide)
+    else:
+        lu, lv = s + scene.lay_m[face, 0], t + scene.lay_m[face, 1]
+        r, g, b = reflectance(scene.finishes, kind, scene.tiles, lu, lv, fu, fv)
     lr, lg, lb = light_at(scene, lit, face, s, t)
     r, g, b = r * lr, g * lg, b * lb
     if optic == LAMP:
         r, g, b = r + lit.lamp[face, 0], g + lit.lamp[face, 1], b + lit.lamp[face, 2]
     return r, g, b
+
+
+@kernel
+def _through(x: float, y: float, z: float) -> tuple[float, float]:
+    """Where foliage takes its texture: from a point of the world, so that facets join without a seam."""
+    return x + 0.5 * z, 0.9 * y + 0.6 * z
+
+
+@kernel
+def _open(scene: Any, kind: int, x: float, y: float, z: float, wide: float) -> bool:
+    """Whether a ray slips between leaves here; from far off all is closed."""
+    u, v = _through(x, y, z)
+    size = 3.0 * scene.finishes[kind, 7]
+    return grain(scene.tiles, u, v, size, math.log2(max(wide, 1e-6)), 40 + int(scene.finishes[kind, 10])) > GAP
 
 
 @woven
@@ -164,4 +186,4 @@ def sky_along(scene: Any, lit: Any, dx: float, dy: float, dz: float) -> tuple[fl
     return r, g, b
 
 
-__all__ = ["PANE_LETS_THROUGH", "light_at", "radiance_along", "radiance_from", "sky_along"]
+__all__ = ["light_at", "radiance_along", "radiance_from", "sky_along"]
