@@ -5,10 +5,13 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from django.conf import settings
+from django.contrib.sessions.models import Session
 from playwright.sync_api import expect
 
 from tests.browser.driving import PHONE, Site, rooms_of, stations_of
 from trainer.drills.models import Answer, Attempt
+from trainer.people.idle import SEEN
 
 GRADE = re.compile(r"/grade/")
 
@@ -58,6 +61,25 @@ def test_an_answer_outlives_the_end_of_a_session(site: Site, tap_plan: Callable[
     page.goto(address)
     page.wait_for_url(GRADE)
     assert Answer.objects.count() == 1
+
+
+def test_an_answer_outlives_a_session_that_nobody_used_for_long(site: Site, tap_plan: Callable[..., None]) -> None:
+    page = site.page(PHONE)
+    address = site.start(page)
+    tap_plan(page, *rooms_of(page)[0]["spot"], by="touch")
+    session = Session.objects.get().get_session_store_class()(Session.objects.get().pk)
+    session[SEEN] -= settings.SESSION_IDLE_S + 60
+    session.save()
+    site.awaited.append("401 (Unauthorized)")
+    page.get_by_role("button", name="Answer").tap()
+    page.get_by_role("button", name="Fairly sure").tap()
+    page.get_by_role("link", name="Sign in").last.tap()
+    page.get_by_label("Email").fill(site.person.email)
+    page.get_by_label("Password", exact=True).fill("a long and quiet password")
+    page.get_by_role("main").get_by_role("button", name="Sign in").tap()
+    page.wait_for_url(GRADE)
+    assert address in page.url
+    assert Answer.objects.get().sureness == 2
 
 
 def test_a_draft_is_there_again_after_a_reload(site: Site, tap_plan: Callable[..., None]) -> None:

@@ -54,6 +54,7 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "trainer.people.idle.idle_middleware",
     "allauth.account.middleware.AccountMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -150,7 +151,10 @@ EMAIL_BACKEND = os.environ.get("LEVELHEAD_EMAIL_BACKEND", "django.core.mail.back
 EMAIL_HOST = os.environ.get("LEVELHEAD_EMAIL_HOST", "localhost")
 DEFAULT_FROM_EMAIL = os.environ.get("LEVELHEAD_EMAIL_FROM", "levelhead@localhost")
 
-SESSION_COOKIE_AGE = 30 * 24 * 3600
+SESSION_COOKIE_AGE = int(environment.number("LEVELHEAD_SESSION_DAYS", 30, least=0.01) * 24 * 3600)
+"""After this many seconds a session ends whatever happens."""
+SESSION_IDLE_S = environment.number("LEVELHEAD_IDLE_HOURS", 12, least=0.2) * 3600
+"""After this long without use it ends."""
 SESSION_COOKIE_HTTPONLY = True
 SESSION_COOKIE_SAMESITE = "Lax"
 CSRF_COOKIE_HTTPONLY = True
