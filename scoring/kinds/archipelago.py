@@ -33,9 +33,12 @@ class Islands:
     islands: tuple[tuple[int, ...], ...]
 
 
-def parted(place: Place, seed: int) -> Islands:
-    """Stations that part into islands whichever way the placement error falls. Raises Unfit when none are drawn."""
-    rng = Random(f"join/{seed}")  # noqa: S311 (no secret)
+def parted(place: Place, seed: int, turn: int = 0) -> Islands:
+    """Stations that part into islands whichever way the placement error falls; other ones each turn.
+
+    Raises Unfit when none are drawn.
+    """
+    rng = Random(f"join/{seed}/{turn}" if turn else f"join/{seed}")  # noqa: S311 (no secret)
     by_room: dict[tuple[int, str], list[Station]] = {}
     for one in listed_stands(place, target_stands=LISTED):
         room = place.room(one)

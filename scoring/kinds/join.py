@@ -15,6 +15,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from scoring.drill import Grade, Json, KindName, Recipe, Task, Unfit
+from scoring.floor.findings import Repair
 from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Plan, Station
@@ -49,6 +50,8 @@ WEIGHTS = {"islands": 0.40, "link": 0.35, "stand": 0.10, "count": 0.15}
 CRITERIA = {"D3": frozenset({"link", "stand", "count"})}
 MOST_ADDED = 3
 """A repair of more stations than this is a placement, not a repair."""
+TURNS = 5
+"""Sets of islands drawn for a seed until one has such a repair."""
 
 
 @declared
@@ -68,10 +71,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     source = Source(recipe, plan, kit, standard, seed)
     varied = source.varied()
     place = placed_as_stored(varied, kit, standard)
-    case = parted(place, seed)
-    repair = join_islands(place, case.stations, case.islands, limit_s=6.0)
-    if not repair.stations or not repair.proven or len(repair.stations) > MOST_ADDED:
-        raise Unfit(f"seed {seed}: no proven repair of at most {MOST_ADDED} stations")
+    case, repair = _repaired(place, seed)
     spots = rooms.stations_json(repair.stations)
     named = [[index + 1 for index in island] for island in case.islands]
     reference = {"stations": [list(one) for one in repair.stations], "links": _links(place, repair.stations)}
@@ -88,6 +88,16 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
         raise Unfit(f"seed {seed}: the repair does not hold: {own.summary}")
     blind = blind_answers(len(case.stations), rooms.thrown(place, len(repair.stations), seed), seed)
     return with_guess_floor(task, lambda made, answer: grade(made, answer, standard), blind)
+
+
+def _repaired(place: Place, seed: int) -> tuple[Islands, Repair]:
+    """Islands with the proven fewest stations that join them; few enough of these."""
+    for turn in range(TURNS):
+        case = parted(place, seed, turn)
+        repair = join_islands(place, case.stations, case.islands, limit_s=6.0)
+        if repair.stations and repair.proven and len(repair.stations) <= MOST_ADDED:
+            return case, repair
+    raise Unfit(f"seed {seed}: no proven repair of at most {MOST_ADDED} stations")
 
 
 def _links(place: Place, found: Sequence[tuple[int, float, float]]) -> list[Json]:
