@@ -8,6 +8,7 @@ lens, as many brackets as the room's span asks for.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -71,13 +72,30 @@ def stage_key(take: Take) -> str:
     return content_hash(parts)
 
 
-def stage(take: Take) -> Stage:
-    """The stage of a take. PlaceError when no tripod stands there, HourError when the hour cannot be had."""
+def light_key(take: Take) -> str:
+    """Content address of the light of a take's scene: stations of one level share it, as long as nothing moves."""
+    parts = take_json(take)
+    shifted = [fault for fault in parts["faults"] if fault["code"] in ("F16", "F17", "F18", "F19")]
+    names = ("plan", "when_iso", "latitude_deg", "longitude_deg", "sky", "lamps", "seed")
+    known = {name: parts[name] for name in names}
+    known["level"] = take.station.level
+    return content_hash({**known, "moved": [stage_key(take), shifted] if shifted else None})
+
+
+def _solved(solve: Callable[[], Lit]) -> Lit:
+    return solve()
+
+
+def stage(take: Take, kept: Callable[[Callable[[], Lit]], Lit] = _solved) -> Stage:
+    """The stage of a take. PlaceError when no tripod stands there, HourError when the hour cannot be had.
+
+    ``kept`` is given the solving of the light, the heavy part, and may return what it gave before for this `light_key`.
+    """
     point = lens_point(take)
     sun = hour_of(take)
     sky = sky_of(take.sky, sun, take.plan.north_deg)
     scene = build_scene(take.plan, take.station.level, seed=take.seed % 2**31, movers=movers_of(take, point))
-    lit = illuminate(scene, sky, lamps=take.lamps)
+    lit = kept(lambda: illuminate(scene, sky, lamps=take.lamps))
     around = around_of(scene, lit, point)
     weights = np.sin((np.arange(AROUND_ROWS) + 0.5) / AROUND_ROWS * math.pi)[:, None]
     metered = log_average_cd_m2(around, weights)
@@ -127,4 +145,4 @@ def _look_round(scene: Any, lit: Any, x: float, y: float, z: float, out: Rows) -
             out[j, i, 0], out[j, i, 1], out[j, i, 2] = r, g, b
 
 
-__all__ = ["AROUND_ROWS", "Stage", "around_of", "stage", "stage_key"]
+__all__ = ["AROUND_ROWS", "Stage", "around_of", "light_key", "stage", "stage_key"]
