@@ -2,20 +2,22 @@
 
 ::
 
-      shown 1 ┤                 ___----  white (windows) ends near it, never flat
-              │           _--‾‾
-         0.2 ┤ - - - .-‾                 the room's middle
-              │  .-‾ '
-            0 └──────'────────────▶ log luminance
+      shown (stops)
+        white ┤                        __.--‾‾    above the room a gentle slope as far as the windows: leaves,
+              │               __.--‾‾             fence and sky stay apart
+      middle ┤ - - - - -  .-‾
+              │        .-'                        the room itself at nearly the slope of a plain picture
+              │     .-'
+              └───────────┼────────────────┼──▶ luminance (stops)
+                        middle           white
 
-shown = x / (x + k) with x = (L / middle) ** contrast (Naka and Rushton 1966, from memory): a power law in the room, a
-shoulder above it. Contrast is what the span from middle to white asks for, within limits: with no window in view it
-is a plain picture, with a sunlit yard outside it is flatter, as any merged frame of that room is.
+Alphabet: u stops of luminance over the room's middle; y stops shown, 0 = full white; y(0) and y(span) are given, the
+slope is ``room`` below a bend and ``window`` above it. With no window in view the bend all but goes.
 """
 
 from __future__ import annotations
 
-from math import exp, log, log1p
+from math import exp, log2
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -25,13 +27,16 @@ from numpy.typing import NDArray
 from scoring.light.colour import NEUTRAL, Floats, Rgb
 from scoring.light.response import Levels, level_table
 
-MIDDLE_SHOWN = 0.21
+MIDDLE_SHOWN = 0.29
 """Linear share at which the room's middle is shown."""
+WHITE_SHOWN = 0.93
+"""Linear share at which white is shown, where the slopes allow."""
 
-WHITE_SHOWN = 0.9
-CONTRAST_LEAST, CONTRAST_MOST = 0.58, 1.1
-_BEND = 0.06
-"""How softly contrast meets its limits."""
+_BEND_AT, _BEND_WIDE = 0.3, 0.7
+"""Where the curve bends and how softly [stops over the middle]."""
+_TOP_WIDE = 0.07
+"""How softly it ends at full white [stops]."""
+_LEAST_SLOPE = 0.05
 
 _BITS = 15
 _SLOTS = 1 << (31 - _BITS)
@@ -50,18 +55,33 @@ class Tone(NamedTuple):
     """What is done to colours after it: a curve on each channel pales them."""
 
     @property
-    def contrast(self) -> float:
-        """Slope of the curve in the dark, in stops shown per stop."""
-        span = log(max(self.white_cd_m2 / self.middle_cd_m2, 1.0 + 1e-6))
-        asked = log(WHITE_SHOWN / (1.0 - WHITE_SHOWN) * (1.0 - MIDDLE_SHOWN) / MIDDLE_SHOWN) / span
-        at_least = CONTRAST_LEAST + _BEND * log1p(exp(min((asked - CONTRAST_LEAST) / _BEND, 500.0)))
-        return CONTRAST_MOST - _BEND * log1p(exp((CONTRAST_MOST - min(at_least, 2.0)) / _BEND))
+    def slopes(self) -> tuple[float, float]:
+        """Stops shown per stop of luminance: in the room, and from there to the windows."""
+        span = max(0.0, log2(max(self.white_cd_m2, 1e-9) / self.middle_cd_m2))
+        room = 0.80 + 0.25 * exp(-span / 5.0)
+        over = log2(MIDDLE_SHOWN) + room * span - log2(WHITE_SHOWN)
+        bent = _bent(span)
+        window = room - over / bent if bent > 1e-6 else room
+        return room, min(room, max(_LEAST_SLOPE, window))
+
+
+def _bent(stops: float) -> float:
+    """How far the curve has left the room's slope, in stops of luminance for each stop of slope."""
+    return float(_soft(stops - _BEND_AT, _BEND_WIDE) - _soft(-_BEND_AT, _BEND_WIDE))
+
+
+def _soft(at: Any, wide: float) -> Any:
+    """The positive part of a number, without a corner."""
+    return wide * np.logaddexp(0.0, np.asarray(at) / wide)
 
 
 def shown(luminance_cd_m2: NDArray[np.floating], tone: Tone) -> Floats:
     """Linear share 0..1 at which a luminance is shown."""
-    x = (np.maximum(np.asarray(luminance_cd_m2, dtype=np.float64), 0.0) / tone.middle_cd_m2) ** tone.contrast
-    out: Floats = x / (x + (1.0 - MIDDLE_SHOWN) / MIDDLE_SHOWN)
+    room, window = tone.slopes
+    u = np.log2(np.maximum(np.asarray(luminance_cd_m2, dtype=np.float64), 1e-12) / tone.middle_cd_m2)
+    bent = _soft(u - _BEND_AT, _BEND_WIDE) - _soft(-_BEND_AT, _BEND_WIDE)
+    y = log2(MIDDLE_SHOWN) + room * u - (room - window) * bent
+    out: Floats = np.exp2(y - _soft(y, _TOP_WIDE))
     return out
 
 
