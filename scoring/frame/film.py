@@ -209,9 +209,14 @@ def _seat(heading: Heading, half_deg: float) -> tuple[Rows, Rows]:
     side = -(left * p + up * q) / np.maximum(away, 1e-9) / max(off_deg, 1e-9)
     toward = away / half_deg
     off = toward + side * np.minimum(toward / 0.4, 1.0) * min(10.0 * off_deg / half_deg, 0.5)
-    shade = (1.0 - 0.93 * _step((off - 0.62) / 0.58)) / (1.0 - 0.93 * _step((toward - 0.62) / 0.58))
+    shade = natural_shade(off) / natural_shade(toward)
     soft = _step((off - toward) * 4.0) * _step(toward / 0.6)
     return np.minimum(shade, 1.12), soft
+
+
+def natural_shade(toward: Rows) -> Rows:
+    """How much light is left at a share of the way from the lens axis to the edge of its field."""
+    return 1.0 - 0.93 * _step((toward - 0.62) / 0.58)
 
 
 def _held(what: str, toward_deg: float) -> Rows:
@@ -291,4 +296,4 @@ def _spots(heading: Heading, source: Rows, light: Rows, left: Rows, up: Rows) ->
     return out
 
 
-__all__ = ["CLEAN_VEIL_SHARE", "REACH_DEG", "SIZE", "STEP_DEG", "Strays", "film_places", "strays_of"]
+__all__ = ["CLEAN_VEIL_SHARE", "REACH_DEG", "SIZE", "STEP_DEG", "Strays", "film_places", "natural_shade", "strays_of"]

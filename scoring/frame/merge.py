@@ -76,7 +76,7 @@ def merge_rows(
                     across = math.sqrt(leftward * leftward + up * up)
                     t = math.degrees(math.atan2(across, ahead)) / max(across, 1e-12)
                     _through(light, soft, y, x, keep[k], stray[k], softer[k], t * leftward, t * up)
-                _stir(stirred, r, (left + i) % width, k, seed)
+                stir(stirred, r, (left + i) % width, k, seed)
                 for c in range(3):
                     recorded = max(light[c] * gains[k, c], 0.0)
                     linear[j, i, c] += share * recorded
@@ -114,7 +114,7 @@ def _through(
 
 
 @njit(nogil=True, cache=True)
-def _stir(out: Rows, r: int, c: int, k: int, seed: int) -> None:
+def stir(out: Rows, r: int, c: int, k: int, seed: int) -> None:
     """Three numbers of mean 0 and deviation 1 for a pixel of a heading: sums of three throws each, always the same."""
     h = np.uint64(seed) * np.uint64(0x9E3779B97F4A7C15)
     h ^= np.uint64(r) * np.uint64(0xC2B2AE3D27D4EB4F) + np.uint64(c) * np.uint64(0x165667B19E3779F9)
@@ -128,4 +128,4 @@ def _stir(out: Rows, r: int, c: int, k: int, seed: int) -> None:
         h >>= np.uint64(21)
 
 
-__all__ = ["BLACK", "COVER_GREY", "merge_rows"]
+__all__ = ["BLACK", "COVER_GREY", "merge_rows", "stir"]
