@@ -9,6 +9,7 @@ from typing import Any
 from django.http import QueryDict
 
 from scoring.drill import AnswerError
+from trainer.drills.looking import address_of
 from trainer.drills.models import Attempt
 
 SPOTS_MAX = 8
@@ -75,6 +76,47 @@ class FrameCase:
         ]
 
 
+def open_view(attempt: Attempt, case: FrameCase) -> dict[str, Any]:
+    """What the view of an open attempt is made of: its public frames, and nothing to point at."""
+    return {
+        "id": "view",
+        "pictures": [_picture(attempt, frame) for frame in case.frames],
+        "compare": "",
+        "spots": [],
+        "spots_most": case.spots_most,
+    }
+
+
+def graded_view(attempt: Attempt, case: FrameCase, grade: dict[str, Any]) -> dict[str, Any]:
+    """What the view of a graded attempt is made of: its frames, the clean one to compare with, and what was found."""
+    names = [frame["name"] for frame in case.frames]
+    clean = [{"name": "clean", "what": "frame", "title": "The same spot with nothing wrong"}]
+    merged = [{"name": "frame", "what": "frame", "title": "The merged frame"}]
+    frames = [*case.frames, *(merged if names[0].startswith("heading") else []), *clean]
+    return {
+        "id": "view",
+        "pictures": [_picture(attempt, frame) for frame in frames],
+        "compare": "clean",
+        "spots": grade["spots"],
+        "spots_most": 0,
+    }
+
+
+def _picture(attempt: Attempt, frame: dict[str, Any]) -> dict[str, Any]:
+    return {**frame, "address": address_of(attempt, frame["name"])}
+
+
+def sorted_marks(marks: list[dict[str, Any]]) -> dict[str, list[tuple[int, dict[str, Any]]]]:
+    """The marks with their numbers: weighed ones, advice (the first fix, what it is not), and measured numbers."""
+    numbered = list(enumerate(marks, 1))
+    told = [pair for pair in numbered if not pair[1]["weight"]]
+    return {
+        "weighed": [pair for pair in numbered if pair[1]["weight"]],
+        "advice": [pair for pair in told if pair[1]["value"] is None],
+        "numbers": [pair for pair in told if pair[1]["value"] is not None],
+    }
+
+
 def is_frame_case(attempt: Attempt) -> bool:
     """Whether the case is looked at, rather than drawn on a plan."""
     return "frames" in attempt.public
@@ -99,4 +141,4 @@ def _degrees(text: str, row: int) -> float:
     return value
 
 
-__all__ = ["SPOTS_MAX", "Choice", "FrameCase", "is_frame_case"]
+__all__ = ["SPOTS_MAX", "Choice", "FrameCase", "graded_view", "is_frame_case", "open_view", "sorted_marks"]

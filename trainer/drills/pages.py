@@ -16,6 +16,7 @@ from django.views.decorators.http import require_GET, require_POST
 from scoring.drill import AnswerError
 from trainer.drills.answer import AlreadyAnswered, KeyTaken, Voided, answer
 from trainer.drills.form import answer_of
+from trainer.drills.frames import FrameCase, graded_view, is_frame_case, open_view, sorted_marks
 from trainer.drills.issue import NotReady, issue
 from trainer.drills.ledger import grade_json, judge
 from trainer.drills.models import Attempt, Grade
@@ -63,6 +64,8 @@ def attempt_page(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
 
 
 def _open(request: HttpRequest, attempt: Attempt, problem: str = "", status: int = 200) -> HttpResponse:
+    if is_frame_case(attempt):
+        return _open_frames(request, attempt, problem, status)
     case = Case.of(attempt)
     most = {"stand": 1, "threshold": 1}.get(attempt.kind, 40)
     context = {
@@ -85,6 +88,22 @@ def _open(request: HttpRequest, attempt: Attempt, problem: str = "", status: int
     return render(request, "drills/attempt.html", context, status=status)
 
 
+def _open_frames(request: HttpRequest, attempt: Attempt, problem: str, status: int) -> HttpResponse:
+    case = FrameCase.of(attempt)
+    context = {
+        "page": "drills",
+        "attempt": attempt,
+        "case": case,
+        "task": attempt.public,
+        "view": open_view(attempt, case),
+        "problem": problem,
+        "units": _units(request),
+        "kind_part": f"drills/kinds/{attempt.kind}.html",
+        "kind_module": f"drills/{attempt.kind}.js",
+    }
+    return render(request, "drills/frame_attempt.html", context, status=status)
+
+
 @login_required
 @require_POST
 def send(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
@@ -100,7 +119,11 @@ def send(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
     except KeyError:
         return _open(request, attempt, "Say how sure you are: press one of the three buttons.", 400)
     try:
-        body = answer_of(Case.of(attempt), request.POST, _units(request))
+        body = (
+            FrameCase.of(attempt).answer_of(request.POST)
+            if is_frame_case(attempt)
+            else answer_of(Case.of(attempt), request.POST, _units(request))
+        )
         answer(attempt, client_key=key, body=body, sureness=sureness, answered_at=now, now=now)
     except AnswerError as error:
         return _open(request, attempt, str(error), 400)
@@ -117,6 +140,8 @@ def graded(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
     grade = Grade.objects.select_related("answer").filter(answer__attempt=attempt).first()
     if grade is None:
         return redirect("attempt", attempt_id=attempt.pk)
+    if is_frame_case(attempt):
+        return _graded_frames(request, attempt, grade)
     case, units = Case.of(attempt), _units(request)
     stations = case.stations_of(grade.answer.body)
     context = {
@@ -140,6 +165,24 @@ def graded(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
     return render(request, "drills/graded.html", context)
 
 
+def _graded_frames(request: HttpRequest, attempt: Attempt, grade: Grade) -> HttpResponse:
+    case = FrameCase.of(attempt)
+    context = {
+        "page": "drills",
+        "attempt": attempt,
+        "case": case,
+        "grade": grade.body,
+        "answer": grade.answer,
+        "said": case.said(grade.answer.body),
+        "view": graded_view(attempt, case, grade.body),
+        "units": _units(request),
+        "skills": [skill_name(code) for code in case.skills],
+        "void": getattr(attempt, "void", None),
+        **sorted_marks(grade.body["marks"]),
+    }
+    return render(request, "drills/frame_graded.html", context)
+
+
 @login_required
 @require_POST
 def what_if(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
@@ -152,6 +195,8 @@ def what_if(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
         return JsonResponse({"detail": "That is more than an answer can hold."}, status=413)
     try:
         body = json.loads(request.body)["answer"]
+        if is_frame_case(attempt):
+            raise AnswerError("What if works on plans; look at the frame beside the clean one instead.")
         case = Case.of(attempt)
         found = grade_json(judge(attempt, body, shelf.standard_at(attempt.standard_address)))
     except AnswerError as error:
