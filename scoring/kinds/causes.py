@@ -7,6 +7,7 @@ common practice, no source.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from scoring.frame.faults import FAULTS
 from scoring.kinds.words import start
@@ -107,7 +108,9 @@ CUES_OF: dict[str, tuple[str, ...]] = {
 }
 """The cues that can decide for each cause; which of them is there depends on the case."""
 
-LOOKS: dict[str, tuple[str, ...]] = {
+LookName = Literal["doubled", "hazy", "slanted", "bright-and-dark", "missing-or-twice"]
+
+LOOKS: dict[LookName, tuple[str, ...]] = {
     "doubled": ("F1", "F2", "F3", "F5", "F6", "F7", "F9", "F16", NOTHING),
     "hazy": ("F9", "F10", "F11", "F12", "F13", NOTHING),
     "slanted": ("F3", "F4", "F6", "F9", NOTHING),
@@ -134,4 +137,4 @@ def choice_of(code: str) -> str:
     return NOTHING if code.startswith("N") else code
 
 
-__all__ = ["CAUSES", "CUES", "CUES_OF", "LOOKS", "NOTHING", "PAIRS", "Cause", "choice_of", "family"]
+__all__ = ["CAUSES", "CUES", "CUES_OF", "LOOKS", "NOTHING", "PAIRS", "Cause", "LookName", "choice_of", "family"]

@@ -24,6 +24,7 @@ QUANTITIES: dict[str, tuple[str, str, float]] = {
     "missing_deg": ("Sector missing", "°", 1.0),
     "repeated_deg": ("Sector shown twice", "°", 1.0),
     "copies_count": ("Copies at seams", "", 1.0),
+    "self_count": ("The set-up in a mirror", "", 1.0),
     "ghost_share": ("Ghosts between exposures", "%", 100.0),
     "lens_height_off_m": ("Lens off its height", "m", 1.0),
     "shadow_ratio": ("Shadow length over height", "", 1.0),
@@ -37,7 +38,7 @@ def number(quantity: str, value: float) -> str:
     """A measured value with its unit, as people read it."""
     _, unit, factor = QUANTITIES[quantity]
     shown = value * factor
-    digits = 0 if unit == "" and quantity == "copies_count" else 2 if shown < 10.0 else 1
+    digits = 0 if quantity in {"copies_count", "self_count"} else 2 if shown < 10.0 else 1
     text = f"{shown:.{digits}f}"
     return f"{text}{unit}" if unit == "°" else f"{text} {unit}".rstrip()
 

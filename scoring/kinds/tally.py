@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Literal
 
-from scoring.drill import Evidence, Grade, Mark, Shape, Task
+from scoring.drill import Evidence, Grade, Mark, Shape, Spot, Task
 
 LOOK_AGAIN_BELOW = 0.995
 """A sound answer with less credit than this is worth a second look."""
@@ -25,6 +25,7 @@ def tally(
     summary: str,
     shapes: Sequence[Shape],
     criteria: Criteria,
+    spots: Sequence[Spot] = (),
 ) -> Grade:
     """The grade of some marks. ``sound`` says whether everything that must hold does.
 
@@ -42,6 +43,7 @@ def tally(
         marks=kept,
         evidence=tuple(_evidence(task, skill, kept, criteria, credit) for skill in task.key["skills"]),
         shapes=tuple(shapes),
+        spots=tuple(spots),
     )
 
 

@@ -1,0 +1,178 @@
+"""Change: two spins, before and after one change. What did the change prove?
+
+    criterion  weight  what earns it
+    proved     0.60    whether the change cured it, was for something else, or left a second fault
+    cause      0.40    the cause of the first spin; half of it for a cause of the same family
+
+One change at a time is how a cause is proven: when the right thing is changed, the fault goes; when it stays, it was
+something else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from random import Random
+
+from scoring.border import Problem
+from scoring.drill import Grade, Json, KindName, Mark, Recipe, Task, Unfit
+from scoring.floor.place import Place
+from scoring.floor.plan import Plan
+from scoring.kinds.answers import choice, fields
+from scoring.kinds.case import Source, placed_as_stored
+from scoring.kinds.causes import CAUSES, LOOKS, NOTHING, LookName, family
+from scoring.kinds.frame_case import Seen, build_frames, look, look_again, with_floor
+from scoring.kinds.frame_grade import cause_mark, fix_mark, in_frame
+from scoring.kinds.frame_key import Known, known_json, known_of, number_marks
+from scoring.kinds.frame_words import Facts, found, small
+from scoring.kinds.settings import declared, settings_of, unknown_spaces
+from scoring.kinds.tally import tally
+from scoring.rig.kit import Kit
+from scoring.standard import Slug, Standard
+
+NAME: KindName = "change"
+TITLE = "What a change proved"
+SKILLS = ("V3", "V4")
+
+WEIGHTS = {"proved": 0.60, "cause": 0.40}
+CRITERIA = {"V4": frozenset({"proved"})}
+
+CHANGES: dict[str, str] = {
+    "F1": "the phone was slid along its clamp, out and back, until near and far edges stayed lined up",
+    "F2": "the phone was slid sideways until its lens stood over the axis",
+    "F3": "the phone was clamped again, square",
+    "F4": "the tripod was levelled",
+    "F5": "the feet were freed and hands kept off",
+    "F6": "all feet were put down and every lock shut",
+    "F7": "the joint under the head was tightened",
+    "F9": "the lens was taken off and seated again",
+    "F10": "the lens was blown off and wiped",
+    "F11": "the kit stood open for ten minutes",
+    "F13": "focus was locked and the head left to settle",
+    "F15": "exposure and colour were locked",
+}
+"""The one thing that was changed, for whoever suspects that cause."""
+
+PROVED: dict[str, str] = {
+    "cured": "That was it: the fault is gone",
+    "other": "It was something else: the fault is there as before",
+    "second": "That was it, and a second fault is left",
+}
+
+
+@declared
+class Settings:
+    """What a recipe of this kind may set."""
+
+    look: LookName = "doubled"
+    """Which causes that look alike are the choices."""
+    spaces: tuple[Slug, ...] = ()
+    """Rooms to shoot in, by id; all that are large enough when none is named."""
+    vary: bool = True
+    """Whether the place is varied by the seed."""
+
+
+def check_settings(recipe: Recipe, plan: Plan) -> list[Problem]:
+    """What a recipe names of the plan that is not there."""
+    return unknown_spaces(recipe, plan)
+
+
+def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) -> Task:
+    """Two spins round one change. Raises Unfit when one of them is not clear."""
+    asked_for = settings_of(recipe, Settings)
+    options = [code for code in LOOKS[asked_for.look] if code in CHANGES]
+    source = Source(recipe, plan, kit, standard, seed)
+    place = placed_as_stored(source.varied(), kit, standard)
+    rng = Random(f"change/{seed}")  # noqa: S311 (no secret)
+    proved = rng.choice(list(PROVED))
+    code = rng.choice(options)
+    before, after, changed = _spins(place, rng, proved, code, options, asked_for.spaces)
+    words = f"{recipe.task} Between the two spins {CHANGES[changed]}."
+    task = build_frames(
+        source,
+        {"before": before, "after": after},
+        asks={
+            "choices": [
+                {
+                    "name": "proved",
+                    "legend": "What did the change prove?",
+                    "options": [list(o) for o in PROVED.items()],
+                },
+                {
+                    "name": "cause",
+                    "legend": "What was wrong in the first spin that the change was about, or should have been about?",
+                    "options": [[one, CAUSES[one].title] for one in options],
+                },
+            ]
+        },
+        shown=[("before", "First spin"), ("after", "Second spin, after the change")],
+        key={"proved": proved, "changed": changed, "after": known_json(after.known)},
+        words=words,
+    )
+    return with_floor(task, WEIGHTS["proved"] / len(PROVED) + WEIGHTS["cause"] * 2.0 / len(options))
+
+
+def _spins(
+    place: Place, rng: Random, proved: str, code: str, options: list[str], spaces: tuple[str, ...]
+) -> tuple[Seen, Seen, str]:
+    """The spins before and after, and the cause whose fix was tried."""
+    if proved == "second":
+        others = [one for one in options if family(one) != family(code)]
+        if not others:
+            raise Unfit(f"nothing goes with {code}")
+        left = look(place, rng, rng.choice(others), spaces=spaces)
+        return look_again(left, place, rng, code), left, code
+    before = look(place, rng, code, spaces=spaces)
+    if proved == "cured":
+        return before, look_again(before, place, rng, NOTHING), code
+    changed = rng.choice([one for one in options if one != code])
+    return before, look_again(before, place, rng, code), changed
+
+
+def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
+    """Grade what was proved and what was wrong. Raises AnswerError."""
+    read = fields(answer, {"proved", "cause"}, {"proved", "cause"})
+    options = [value for value, _ in task.public["asks"]["choices"][1]["options"]]
+    said = choice(read["proved"], "proved", tuple(PROVED))
+    cause = choice(read["cause"], "cause", options)
+    before, after = known_of(task), known_of(task, "after")
+    facts, left = before.facts(standard, "before"), after.facts(standard, "after")
+    named = cause_mark(before, facts, cause, WEIGHTS["cause"])
+    marks = [
+        _proved_mark(task, said, facts, left, after),
+        named,
+        fix_mark(before, facts),
+        *number_marks(before.severity(standard), facts, before.spots)[:1],
+        *number_marks(after.severity(standard), left, after.spots)[:1],
+    ]
+    return tally(
+        task, marks, sound=said == task.key["proved"], summary=found(before.choice, facts), shapes=(),
+        criteria=CRITERIA, spots=(*before.spots, *after.spots),
+    )  # fmt: skip
+
+
+def _proved_mark(task: Task, said: str, facts: Facts, left: Facts, after: Known) -> Mark:
+    proved, changed = task.key["proved"], small(CAUSES[task.key["changed"]].title)
+    end = {
+        "cured": f"it fell from {facts.value} to {left.value}, so it was the {changed} in {facts.room}",
+        "other": f"{facts.value} before and {left.value} after{facts.at}: the {changed} was not the cause",
+        "second": f"what the {changed} did is gone, and {left.value} is left{left.at}",
+    }[proved]
+    words = f"{end[:1].upper()}{end[1:]}."
+    mend = ""
+    if said != proved:
+        mend = f"Compare the two spins{facts.at}, where {facts.value} became {left.value}."
+    return Mark(
+        criterion="proved",
+        title="What the change proved",
+        credit=float(said == proved),
+        weight=WEIGHTS["proved"],
+        value=None,
+        limit=None,
+        unit="",
+        words=words,
+        mend=mend,
+        spots=in_frame(after.spots, "after"),
+    )
+
+
+__all__ = ["CHANGES", "NAME", "PROVED", "SKILLS", "TITLE", "grade", "make"]

@@ -1,0 +1,361 @@
+"""Making a case that is looked at: draw a fault, take the frame, measure it, and keep it only when it is fair.
+
+    code  --draw-->  take  --stage, shoot, measure-->  numbers  --house standard-->  keep | either | redo
+
+What the answer is comes from the numbers alone. A fault that measures below what matters makes a case of "nothing that
+matters" only where that was wanted; one in a band where both are right makes none.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from random import Random
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import TypeAdapter
+
+from scoring import ENGINE_VERSION
+from scoring.drill import Json, Recipe, Spot, Task, Unfit, content_hash
+from scoring.floor.place import Place
+from scoring.floor.plan import Plan, Station
+from scoring.frame.faults import FAULTS, FaultCode
+from scoring.frame.measure import Measured, measure
+from scoring.frame.severity import Severity, judge
+from scoring.frame.shoot import heading_picture
+from scoring.frame.signature import Signature, signature
+from scoring.frame.stage import Stage, stage
+from scoring.frame.take import Fault, Take, take_json
+from scoring.kinds.case import DIFFICULTY_SD, Source, rounded
+from scoring.kinds.causes import CUES_OF, NOTHING
+from scoring.kinds.fault_draw import draw_fault
+from scoring.kinds.frame_key import Known, known_json
+from scoring.kinds.viewpoints import viewpoints
+from scoring.kinds.words import Names, spot
+from scoring.rig.kit import Kit
+
+FAULT_CODES: tuple[FaultCode, ...] = tuple(code for code in FAULTS if code.startswith("F"))  # type: ignore[misc]
+MEASURED_PX = 1024
+STATIONS = 4
+"""Stations tried for one case."""
+SIZES = (1.0, 2.0, 4.0)
+"""How much larger a fault is drawn when it measured too small to redo."""
+SPOTS_MOST = 3
+"""So many places of a frame are pointed at, the worst ones."""
+OVERCAST_SHARE, LAMPS_SHARE = 0.35, 0.6
+STAGED = frozenset({"F16", "F17", "F18", "F19"})
+"""Faults that change the scene, the hour or the lens's height: each try needs its own stage."""
+SIZED = ("_mm", "_deg", "_ev", "loss", "_share", "_kelvin")
+AGAIN = (0.85, 1.1)
+"""When a fault is still there in a second spin, it is so many times as large as in the first."""
+
+SHOWS_AS: dict[str, frozenset[str]] = {
+    "F1": frozenset({"doubling_deg"}),
+    "F2": frozenset({"doubling_deg"}),
+    "F3": frozenset({"doubling_deg", "horizon_step_deg", "tilt_deg"}),
+    "F4": frozenset({"tilt_deg"}),
+    "F5": frozenset({"doubling_deg", "horizon_step_deg"}),
+    "F6": frozenset({"doubling_deg", "horizon_step_deg", "blur_deg", "tilt_deg"}),
+    "F7": frozenset({"doubling_deg", "repeated_deg", "missing_deg"}),
+    "F8": frozenset({"missing_deg", "repeated_deg", "doubling_deg", "horizon_step_deg", "copies_count"}),
+    "F9": frozenset({"crescent_share", "doubling_deg", "blur_deg", "horizon_step_deg", "tilt_deg"}),
+    "F10": frozenset({"veil_share", "blur_deg"}),
+    "F11": frozenset({"veil_share", "blur_deg"}),
+    "F12": frozenset({"veil_share", "clipped_share", "exposure_step_ev"}),
+    "F13": frozenset({"blur_deg"}),
+    "F14": frozenset({"clipped_share", "crushed_share", "dark_ev"}),
+    "F15": frozenset({"exposure_step_ev", "colour_step_mired", "clipped_share", "dark_ev"}),
+    "F16": frozenset({"copies_count", "doubling_deg"}),
+    "F17": frozenset({"ghost_share"}),
+    "F18": frozenset({"shadow_ratio", "clipped_share", "dark_ev"}),
+    "F19": frozenset({"lens_height_off_m", "blocked_share", "self_count", "crescent_share", "doubling_deg"}),
+}
+"""The quantities that each fault may push over a limit; one beyond these makes the case ambiguous."""
+
+_KIT = TypeAdapter(Kit)
+_PLAN = TypeAdapter(Plan)
+_RECIPE = TypeAdapter(Recipe)
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """One frame of a case: its whole cause, what was measured, and what its key will know."""
+
+    take: Take
+    stage: Stage
+    measured: Measured
+    severity: Severity
+    known: Known
+
+    def clean(self) -> Seen:
+        """The same with nothing wrong (only its take; it was not measured)."""
+        return replace(self, take=clean_of(self.take))
+
+
+def clean_of(take: Take) -> Take:
+    """The take from the very same spot, hour and light, with nothing wrong."""
+    return replace(take, faults=())
+
+
+def chosen_code(rng: Random, faults: Sequence[str], good: float) -> str:
+    """A fault's code, or with probability ``good`` N0 or N1."""
+    if rng.random() < good:
+        return rng.choice(("N0", "N1"))
+    return rng.choice(list(faults))
+
+
+def look(
+    place: Place,
+    rng: Random,
+    code: str,
+    *,
+    spaces: Sequence[str] = (),
+    fixed: Mapping[str, Sequence[str]] | None = None,
+) -> Seen:
+    """A fair frame with that fault, from a random allowed station at a random hour of the place.
+
+    ``fixed`` narrows the choices of a fault, like ``{"kind": ("finger",)}``. Raises Unfit with what went wrong last.
+    """
+    why = "no allowed station with something near and something far"
+    for station in viewpoints(place, rng, most=STATIONS, spaces=spaces):
+        try:
+            return _drawn(place, rng, _clean_take(place, rng, station), code, fixed or {})
+        except Unfit as unfit:
+            why = str(unfit)
+    raise Unfit(why)
+
+
+def look_again(before: Seen, place: Place, rng: Random, code: str) -> Seen:
+    """Another spin from the spot of ``before``: with its own fault there still, with nothing wrong (N0), or with
+    another fault on top of its own. Raises Unfit when what it deserves is not clear."""
+    if code == NOTHING:
+        return _measured(place, before.stage, clean_of(before.take), NOTHING)
+    if code == before.known.code:
+        factor = rng.uniform(*AGAIN)
+        again = tuple(Fault(fault.code, _grown(fault, factor)) for fault in before.take.faults)
+        return _measured(place, before.stage, replace(before.take, faults=again), code)
+    why = ""
+    for size in SIZES:
+        both = replace(before.take, faults=(*before.take.faults, draw_fault(code, place.kit, rng, scale=size)))
+        try:
+            return _measured(place, before.stage, both, code, allowed=SHOWS_AS[before.known.code])
+        except Unfit as unfit:
+            why = str(unfit)
+    raise Unfit(why)
+
+
+def raw_heading(seen: Seen, index: int, width_px: int) -> NDArray[np.uint8]:
+    """One heading as it comes from the phone, (width, width, 3)."""
+    return heading_picture(seen.stage, seen.take, index, width_px)
+
+
+def _clean_take(place: Place, rng: Random, station: Station) -> Take:
+    """A clean take at a station, at an hour with a sun high enough not to be the matter."""
+    month, day, hour, minute = rng.randint(4, 9), rng.randint(1, 28), rng.randint(9, 14), rng.choice((0, 15, 30, 45))
+    return Take(
+        plan=place.plan,
+        kit=place.kit,
+        station=station,
+        when_iso=f"2025-{month:02d}-{day:02d}T{hour:02d}:{minute:02d}",
+        sky="overcast" if rng.random() < OVERCAST_SHARE else "clear",
+        lamps=rng.random() < LAMPS_SHARE,
+        seed=rng.getrandbits(50),
+        facing_deg=round(rng.uniform(-180.0, 180.0), 1),
+    )
+
+
+def _drawn(place: Place, rng: Random, take: Take, code: str, fixed: Mapping[str, Sequence[str]]) -> Seen:
+    """The take with the fault in, larger from try to try, until what it deserves is clear."""
+    why = ""
+    shared: Stage | None = None
+    for size in SIZES if code.startswith("F") else SIZES[:1]:
+        faults = () if code == NOTHING else (_narrowed(draw_fault(code, place.kit, rng, scale=size), fixed, rng),)
+        faulty = replace(take, faults=faults)
+        try:
+            if shared is None or code in STAGED:
+                shared = stage(faulty)
+            return _measured(place, shared, faulty, code)
+        except Unfit as unfit:
+            why = str(unfit)
+        except ValueError as error:  # no such hour, nowhere for the mover to stand
+            why = f"{code}: {error}"
+    raise Unfit(why)
+
+
+def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: frozenset[str] = frozenset()) -> Seen:
+    """The take measured. Raises Unfit when it is no fair case of that fault."""
+    standard = place.standard
+    measured = measure(shared, take, width_px=MEASURED_PX, looking=standard.looking)
+    tellable = min(len(measured.near_seams), len(measured.far_seams))
+    if tellable < standard.looking.seams_count:
+        raise Unfit(f"only {tellable} seams show something near and something far")
+    severity = judge(measured.numbers, standard.frames)
+    shown = SHOWS_AS.get(code, frozenset()) | allowed
+    if severity.verdict == "either":
+        raise Unfit(f"{code}: {severity.worst.quantity} of {severity.worst.value:.3g} lies where both are right")
+    if severity.verdict != ("redo" if code.startswith("F") else "keep"):
+        raise Unfit(f"{code}: {severity.worst.quantity} of {severity.worst.value:.3g} deserves {severity.verdict}")
+    if beside := [
+        rating.quantity for rating in severity.ratings if rating.verdict != "keep" and rating.quantity not in shown
+    ]:
+        raise Unfit(f"{code}: {', '.join(beside)} would be a fault of its own")
+    read = signature(measured, standard.frames)
+    regions = measured.regions_of(severity.worst.quantity) if code.startswith("F") else ()
+    spots = tuple(
+        Spot(
+            role="evidence", frame="frame", azimuth_deg=region.azimuth_deg, elevation_deg=region.elevation_deg,
+            width_deg=region.width_deg, height_deg=region.height_deg, label=str(number),
+        )
+        for number, region in enumerate(regions[:SPOTS_MOST], 1)
+    )  # fmt: skip
+    room = place.room(take.station)
+    known = Known(
+        code=code,
+        cue=cue_of(code, take, read),
+        numbers=measured.numbers,
+        spots=spots,
+        away_m=regions[0].distance_m if regions else None,
+        room=Names(place.plan).room(take.station.level, None if room is None else room.space.id),
+        spot=spot(take.station.x, take.station.y),
+        headings=place.kit.headings,
+        values=take.faults[0].values if take.faults and code != "N1" else {},
+    )
+    return Seen(take, shared, measured, severity, known)
+
+
+def cue_of(code: str, take: Take, read: Signature) -> str:
+    """Which of a cause's cues this very frame shows."""
+    cues = CUES_OF.get(code, CUES_OF[NOTHING])
+    if code == "F3":
+        return "scallops" if read.horizon == "scallops" else "teeth"
+    if code == "F13":
+        return "smear" if read.soft == "along" else "no-detail"
+    if code == "F14":
+        return "flat-white" if read.white != "none" else "near-black"
+    if code == "F19":
+        kind = next(fault.word("kind") for fault in take.faults if fault.code == code)
+        return {"height": "low-line", "self": "own-image"}.get(kind, "blob")
+    return cues[0]
+
+
+def _narrowed(fault: Fault, fixed: Mapping[str, Sequence[str]], rng: Random) -> Fault:
+    """The fault with a choice that is allowed, where it has one of that name."""
+    values = dict(fault.values)
+    for name, allowed in fixed.items():
+        if name in values and values[name] not in allowed:
+            fit = [word for word in allowed if _takes(fault, name, word)]
+            values[name] = rng.choice(fit)
+    return Fault(fault.code, values)
+
+
+def _takes(fault: Fault, name: str, word: str) -> bool:
+    try:
+        Fault(fault.code, {**fault.values, name: word})
+    except ValueError:
+        return False
+    return True
+
+
+def _grown(fault: Fault, factor: float) -> dict[str, float | str]:
+    """A fault's values with its sizes so many times as large, where the catalogue allows it."""
+    values = dict(fault.values)
+    for name, value in fault.values.items():
+        if name.endswith(SIZED) and isinstance(value, float):
+            values[name] = round(value * factor, 3)
+            if not _takes_number(fault, name, values[name]):
+                values[name] = value
+    return values
+
+
+def _takes_number(fault: Fault, name: str, value: float | str) -> bool:
+    try:
+        Fault(fault.code, {**fault.values, name: value})
+    except ValueError:
+        return False
+    return True
+
+
+def build_frames(
+    source: Source,
+    seen: Mapping[str, Seen],
+    *,
+    asks: Mapping[str, Json],
+    shown: Sequence[tuple[str, str]],
+    key: Mapping[str, Json],
+    words: str = "",
+    clean: bool = True,
+) -> Task:
+    """The task of one or two measured frames, its guessing floor still 0 (see ``with_floor``).
+
+    ``seen`` by name; the first one is what the key's "known" tells of. ``shown`` names the pictures that may be seen
+    before the grade, with their titles; a name like "heading-2" is a raw heading of the first frame.
+    """
+    recipe, kit, standard = source.recipe, source.kit, source.standard
+    kit_json = _KIT.dump_python(kit, mode="json")
+    first_name, first = next(iter(seen.items()))
+    takes = {name: take_json(one.take) for name, one in seen.items()}
+    if clean:
+        takes["clean"] = take_json(clean_of(first.take))
+    frames = [
+        {"name": name, "title": title, "what": "heading", "of": first_name}
+        if name.startswith("heading-")
+        else {"name": name, "title": title, "what": "frame"}
+        for name, title in shown
+    ]
+    public = {
+        "kit": {name: kit_json[name] for name in ("name", "title", "headings", "lens_height_m", "leg_circle_m")},
+        "title": recipe.title,
+        "task": words or recipe.task,
+        "frames": frames,
+        "asks": dict(asks),
+    }
+    known = {name: known_json(_renamed(one.known, name)) for name, one in seen.items()}
+    whole = {
+        "kit": kit_json, "skills": list(recipe.skills), "guess": {}, "takes": takes, "known": known[first_name],
+        **{name: row for name, row in known.items() if name != first_name}, **key,
+    }  # fmt: skip
+    return Task(
+        kind=recipe.kind,
+        recipe=recipe.name,
+        recipe_hash=content_hash(
+            [_RECIPE.dump_python(recipe, mode="json"), _PLAN.dump_python(source.plan, mode="json"), kit_json]
+        ),
+        standard=standard.version,
+        seed=source.seed,
+        engine=ENGINE_VERSION,
+        public=rounded(public),
+        key=rounded(whole),
+        difficulty_logit=round(difficulty_logit(first), 3),
+        difficulty_sd=DIFFICULTY_SD,
+        guess_floor=0.0,
+        fingerprint=content_hash([recipe.kind, rounded(takes)]),
+    )
+
+
+def _renamed(known: Known, frame: str) -> Known:
+    return replace(known, spots=tuple(replace(one, frame=frame) for one in known.spots))
+
+
+def with_floor(task: Task, share: float) -> Task:
+    """The task with the expected credit of the best answer that does not look, the same for each of its skills."""
+    guess = {skill: round(share, 6) for skill in task.key["skills"]}
+    return replace(task, guess_floor=round(share, 6), key={**task.key, "guess": guess})
+
+
+def difficulty_logit(seen: Seen) -> float:
+    """Prior difficulty [logit], prior SD 0.6: harder the nearer the deciding number is to its limit, on a log scale.
+
+    A redo at its limit, or a keep just below one, is hard; ten times over the limit, or a tenth of it, is easy.
+    """
+    worst = seen.severity.worst
+    share = max(worst.share_of_limit, 1e-3)
+    apart = abs(math.log10(share)) if math.isfinite(share) else 1.0
+    return max(-2.5, min(2.0, 1.2 - 2.2 * apart))
+
+
+__all__ = [
+    "FAULT_CODES", "SHOWS_AS", "Seen", "build_frames", "chosen_code", "clean_of", "cue_of", "difficulty_logit", "look",
+    "look_again", "raw_heading", "with_floor",
+]  # fmt: skip

@@ -1,0 +1,132 @@
+"""The marks that the drills that are looked at have in common: the cause, the cue, the first fix, what it is not."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+
+from scoring.drill import Grade, Json, Mark, Spot, Task
+from scoring.frame.severity import Severity
+from scoring.kinds.answers import choice, fields
+from scoring.kinds.causes import CAUSES, CUES, CUES_OF, NOTHING, choice_of, family
+from scoring.kinds.frame_fixes import fix
+from scoring.kinds.frame_key import Known, known_of, number_marks
+from scoring.kinds.frame_words import Facts, found, small, unlike
+from scoring.kinds.tally import Criteria, tally
+from scoring.standard import Standard
+
+FAMILY_CREDIT = 0.5
+"""Of the cause's credit, for a cause of the right family: 0.4 of the whole where the cause is worth 0.8."""
+
+
+def asked(legend: str, options: Sequence[str], cues: Sequence[str]) -> list[Json]:
+    """The two choices of a case that asks for a cause and for what tells so."""
+    return [
+        {"name": "cause", "legend": legend, "options": [[code, CAUSES[code].title] for code in options]},
+        {"name": "cue", "legend": "What tells you so?", "options": [[cue, CUES[cue]] for cue in cues]},
+    ]
+
+
+def grade_cause(
+    task: Task,
+    answer: Mapping[str, Json],
+    standard: Standard,
+    *,
+    weights: Mapping[str, float],
+    family_credit: float,
+    criteria: Criteria,
+) -> Grade:
+    """Grade a cause and what tells so. Raises AnswerError."""
+    read = fields(answer, {"cause", "cue"}, {"cause", "cue"})
+    options = {one["name"]: [value for value, _ in one["options"]] for one in task.public["asks"]["choices"]}
+    said = choice(read["cause"], "cause", options["cause"])
+    cue = choice(read["cue"], "cue", options["cue"])
+    known = known_of(task)
+    severity, facts = known.severity(standard), known.facts(standard)
+    mark = cause_mark(known, facts, said, weights["cause"], family_credit)
+    marks = [
+        mark,
+        cue_mark(known, facts, cue, weights["cue"]),
+        fix_mark(known, facts),
+        *unlike_marks(known, facts, options["cause"]),
+        *number_marks(severity, facts, known.spots),
+    ]
+    summary = found(known.choice, facts)
+    sound = mark.credit >= 1.0
+    return tally(task, marks, sound=sound, summary=summary, shapes=(), criteria=criteria, spots=known.spots)
+
+
+def cause_mark(known: Known, facts: Facts, said: str, weight: float, family_credit: float = FAMILY_CREDIT) -> Mark:
+    """Right cause, right family, or neither."""
+    right = known.choice
+    credit = 1.0 if said == right else family_credit if family(said) == family(right) else 0.0
+    mend = ""
+    if credit < 1.0:
+        told = unlike(right, said, facts)
+        named = small(CAUSES[said].title)
+        mend = told or f"You named “{named}”; in {facts.room} that would not come with {facts.value}{facts.at}."
+    return Mark(
+        criterion="cause",
+        title="Cause",
+        credit=credit,
+        weight=weight,
+        value=None,
+        limit=None,
+        unit="",
+        words=found(right, facts),
+        mend=mend,
+        spots=known.spots,
+    )
+
+
+def cue_mark(known: Known, facts: Facts, said: str, weight: float) -> Mark:
+    """Whether what was said to tell so is what tells so here."""
+    right = known.cue
+    words = f"What tells so in {facts.room}: “{small(CUES[right])}”, here with {facts.value}{facts.at}."
+    mend = "" if said == right else f"You said “{small(CUES[said])}”, and {facts.room} does not show that{facts.at}."
+    return Mark("cue", "What tells so", float(said == right), weight, None, None, "", words, mend, spots=known.spots)
+
+
+def fix_mark(known: Known, facts: Facts) -> Mark:
+    """The first fix; told, not weighed."""
+    return Mark("fix", "First fix", 1.0, 0.0, None, None, "", fix(known.choice, facts), "")
+
+
+def unlike_marks(known: Known, facts: Facts, options: Sequence[str], most: int = 1) -> Iterator[Mark]:
+    """Why it is not the nearest look-alike among the options; told, not weighed."""
+    told = 0
+    for other in sorted(options, key=lambda code: family(code) != family(known.choice)):
+        words = "" if other == known.choice else unlike(known.choice, other, facts)
+        if words and told < most:
+            told += 1
+            yield Mark("unlike", f"Not: {small(CAUSES[other].title)}", 1.0, 0.0, None, None, "", words, "")
+
+
+def verdict_of(severity: Severity) -> str:
+    """keep or redo; KeyError for a frame that deserves either, which is never a case."""
+    return {"keep": "keep", "redo": "redo"}[severity.verdict]
+
+
+def cues_for(codes: Sequence[str], right: str) -> list[str]:
+    """Cues to choose from: all of those causes', the right one among them, in the register's order."""
+    wanted = {cue for code in codes for cue in CUES_OF[choice_of(code)]} | {right} | set(CUES_OF[NOTHING])
+    return [cue for cue in CUES if cue in wanted]
+
+
+def in_frame(spots: Sequence[Spot], frame: str) -> tuple[Spot, ...]:
+    """The same spots, in another picture of the case."""
+    return tuple(replace(spot, frame=frame) for spot in spots)
+
+
+__all__ = [
+    "FAMILY_CREDIT",
+    "asked",
+    "cause_mark",
+    "cue_mark",
+    "cues_for",
+    "fix_mark",
+    "grade_cause",
+    "in_frame",
+    "unlike_marks",
+    "verdict_of",
+]

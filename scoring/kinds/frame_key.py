@@ -1,0 +1,122 @@
+"""The key of a case that is looked at: what was measured, where, and what it is, read back as values.
+
+A grade never renders anything: the numbers were measured when the case was made, and the house standard says what they
+are worth when it is graded.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, fields
+
+from scoring.drill import Json, Mark, Spot, Task
+from scoring.frame.severity import Numbers, Rating, Severity, judge
+from scoring.kinds.causes import choice_of
+from scoring.kinds.frame_words import QUANTITIES, Facts, direction, number, titled
+from scoring.standard import Standard
+
+TOLD = 3
+"""So many measured quantities are told with a grade: the deciding ones first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What a case's key knows of one of its frames."""
+
+    code: str
+    """Of the fault that was put in."""
+    cue: str
+    numbers: Numbers
+    spots: tuple[Spot, ...]
+    """Where it shows, the worst place first."""
+    away_m: float | None
+    """How far the thing at the worst place is."""
+    room: str
+    spot: str
+    headings: int
+    values: Mapping[str, float | str]
+
+    @property
+    def choice(self) -> str:
+        """The cause that a person should name."""
+        return choice_of(self.code)
+
+    def severity(self, standard: Standard) -> Severity:
+        """What the frame deserves under a house standard."""
+        return judge(self.numbers, standard.frames)
+
+    def facts(self, standard: Standard, frame: str = "frame") -> Facts:
+        """What the sentences of its grade are made of."""
+        severity = self.severity(standard)
+        worst = next((spot for spot in self.spots if spot.frame == frame), None)
+        return Facts(
+            room=self.room,
+            spot=self.spot,
+            headings=self.headings,
+            worst=severity.worst,
+            where="" if worst is None else direction(worst.azimuth_deg, worst.elevation_deg),
+            away_m=self.away_m,
+            values=self.values,
+        )
+
+
+def known_json(known: Known) -> dict[str, Json]:
+    """A frame's knowledge as a key stores it."""
+    return {
+        "code": known.code,
+        "cue": known.cue,
+        "numbers": {field.name: getattr(known.numbers, field.name) for field in fields(known.numbers)},
+        "spots": [{field.name: getattr(spot, field.name) for field in fields(spot)} for spot in known.spots],
+        "away_m": known.away_m,
+        "room": known.room,
+        "spot": known.spot,
+        "headings": known.headings,
+        "values": dict(known.values),
+    }
+
+
+def known_of(task: Task, name: str = "known") -> Known:
+    """What a task's key knows of a frame."""
+    row = task.key[name]
+    return Known(
+        code=row["code"],
+        cue=row["cue"],
+        numbers=Numbers(**row["numbers"]),
+        spots=tuple(Spot(**spot) for spot in row["spots"]),
+        away_m=row["away_m"],
+        room=row["room"],
+        spot=row["spot"],
+        headings=row["headings"],
+        values=row["values"],
+    )
+
+
+def number_marks(severity: Severity, facts: Facts, spots: Sequence[Spot] = ()) -> list[Mark]:
+    """The measured quantities that say most, each against its band; told, not weighed."""
+    return [
+        _number_mark(rating, facts, tuple(spots) if index == 0 else ())
+        for index, rating in enumerate(severity.ratings[:TOLD])
+    ]
+
+
+def _number_mark(rating: Rating, facts: Facts, spots: tuple[Spot, ...]) -> Mark:
+    _, unit, factor = QUANTITIES[rating.quantity]
+    value, limit = number(rating.quantity, rating.value), number(rating.quantity, rating.limit)
+    title = titled(rating.quantity)
+    deserves = {"keep": "keep", "either": "keep or redo, both are right", "redo": "redo"}[rating.verdict]
+    where = facts.at if spots else f" in {facts.room}"
+    return Mark(
+        criterion=f"number-{rating.quantity}",
+        title=title,
+        credit=1.0,
+        weight=0.0,
+        value=round(rating.value * factor, 3),
+        limit=round(rating.limit * factor, 3),
+        unit=unit,
+        words=f"{title}{where} is {value} and {rating.words}: {deserves} (the limit is {limit}).",
+        mend="",
+        spots=spots,
+    )
+
+
+__all__ = ["TOLD", "Known", "known_json", "known_of", "number_marks"]

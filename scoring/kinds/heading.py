@@ -1,0 +1,177 @@
+"""Heading: read one raw heading, as it comes from the phone. Is the lens seated, is it clean, is anything in the way?
+
+    criterion  weight  what earns it
+    state      0.70    what is wrong with it, or that nothing is
+    side       0.30    on which side of the picture it shows; "no side" where it is all over, or nothing
+
+The side is measured: where the picture differs most from a clean heading of the very same spot.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from random import Random
+from typing import Annotated, Literal
+
+import numpy as np
+from numpy.typing import NDArray
+from pydantic import Field
+
+from scoring.border import Problem
+from scoring.drill import Grade, Json, KindName, Mark, Recipe, Task, Unfit
+from scoring.floor.plan import Plan
+from scoring.kinds.answers import choice, fields
+from scoring.kinds.case import Source, placed_as_stored
+from scoring.kinds.causes import NOTHING
+from scoring.kinds.frame_case import build_frames, chosen_code, look, raw_heading, with_floor
+from scoring.kinds.frame_grade import fix_mark
+from scoring.kinds.frame_key import Known, known_of, number_marks
+from scoring.kinds.frame_words import Facts, found
+from scoring.kinds.settings import declared, settings_of, unknown_spaces
+from scoring.kinds.tally import tally
+from scoring.rig.kit import Kit
+from scoring.standard import Share, Slug, Standard
+
+NAME: KindName = "heading"
+TITLE = "Read one heading"
+SKILLS = ("B3", "B4")
+
+WEIGHTS = {"state": 0.70, "side": 0.30}
+STATES: dict[str, str] = {
+    "F9": "The lens is not seated, or off centre",
+    "F10": "There is a film on one part of the glass",
+    "F11": "The glass is fogged all over",
+    "F13": "It is out of focus, or smeared",
+    "F19": "Something of the set-up is in the way",
+    NOTHING: "Nothing: it is as it should be",
+}
+SIDES: dict[str, str] = {
+    "left": "On the left", "right": "On the right", "top": "At the top", "bottom": "At the bottom",
+    "none": "On no side in particular",
+}  # fmt: skip
+ONE_SIDED = frozenset({"F9", "F10", "F19"})
+UNSURE_DEG = 20.0
+"""A side this near to the next one is no fair case."""
+COMPARED_PX = 256
+Readable = Literal["F9", "F10", "F11", "F13", "F19"]
+READABLE: tuple[Readable, ...] = ("F9", "F10", "F11", "F13", "F19")
+
+
+@declared
+class Settings:
+    """What a recipe of this kind may set."""
+
+    faults: Annotated[tuple[Readable, ...], Field(min_length=1)] = READABLE
+    """Codes of the faults that may be in a heading."""
+    good: Share = 0.25
+    """Share of headings with nothing that matters."""
+    spaces: tuple[Slug, ...] = ()
+    """Rooms to shoot in, by id; all that are large enough when none is named."""
+    vary: bool = True
+    """Whether the place is varied by the seed."""
+
+
+def check_settings(recipe: Recipe, plan: Plan) -> list[Problem]:
+    """What a recipe names of the plan that is not there."""
+    return unknown_spaces(recipe, plan)
+
+
+@dataclass(frozen=True, slots=True)
+class Offside:
+    """Where one picture differs most from another: direction from its middle and how one-sided that is."""
+
+    toward_deg: float
+    """0 right, 90 up."""
+    lean: float
+    """0: the same on all sides; 1: on one side only."""
+
+
+def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) -> Task:
+    """One raw heading. Raises Unfit for an unclear side."""
+    asked_for = settings_of(recipe, Settings)
+    source = Source(recipe, plan, kit, standard, seed)
+    place = placed_as_stored(source.varied(), kit, standard)
+    rng = Random(f"heading/{seed}")  # noqa: S311 (no secret)
+    faults, good = asked_for.faults, asked_for.good
+    kinds = {"kind": ("focus", "motion", "finger", "strap")}
+    seen = look(place, rng, chosen_code(rng, faults, good), spaces=asked_for.spaces, fixed=kinds)
+    index = rng.randrange(kit.headings)
+    side = "none"
+    if seen.known.choice in ONE_SIDED:
+        side = side_of(offside(raw_heading(seen, index, COMPARED_PX), raw_heading(seen.clean(), index, COMPARED_PX)))
+    task = build_frames(
+        source,
+        {"frame": seen},
+        asks={
+            "choices": [
+                {
+                    "name": "state",
+                    "legend": "What does this heading show?",
+                    "options": [list(o) for o in STATES.items()],
+                },
+                {"name": "side", "legend": "On which side?", "options": [list(o) for o in SIDES.items()]},
+            ]
+        },
+        shown=[(f"heading-{index + 1}", f"Heading {index + 1} of {kit.headings}, as it came from the phone")],
+        key={"side": side, "heading": index},
+    )
+    faulty = (1.0 - good) / len(faults)
+    sided = sum(code in ONE_SIDED for code in faults) * faulty
+    return with_floor(task, WEIGHTS["state"] * max(good, faulty) + WEIGHTS["side"] * max(1.0 - sided, sided / 4.0))
+
+
+def offside(picture: NDArray[np.uint8], clean: NDArray[np.uint8]) -> Offside:
+    """Where a heading picture (h, w, 3) differs from a clean one: the first moment of what differs, round the middle."""
+    gap = np.abs(picture.astype(float) - clean.astype(float)).sum(axis=2)
+    height, width = gap.shape
+    y, x = np.mgrid[0:height, 0:width]
+    right, up = (x - 0.5 * (width - 1)) / (0.5 * width), (0.5 * (height - 1) - y) / (0.5 * height)
+    inside = right * right + up * up <= 1.0
+    total = gap[inside].sum()
+    if total == 0.0:
+        return Offside(0.0, 0.0)
+    east, north = (gap * right)[inside].sum() / total, (gap * up)[inside].sum() / total
+    return Offside(math.degrees(math.atan2(north, east)), float(min(1.0, math.hypot(east, north))))
+
+
+def side_of(found: Offside) -> str:
+    """The side in words. Raises Unfit when it lies between two."""
+    quarter = round(found.toward_deg / 90.0) % 4
+    off = abs((found.toward_deg - 90.0 * quarter + 180.0) % 360.0 - 180.0)
+    if off > 45.0 - UNSURE_DEG or found.lean < 0.2:
+        raise Unfit(f"it shows toward {found.toward_deg:.0f} deg ({found.lean:.2f}), between two sides")
+    return ("right", "top", "left", "bottom")[quarter]
+
+
+def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
+    """Grade what a heading shows and where. Raises AnswerError."""
+    read = fields(answer, {"state", "side"}, {"state", "side"})
+    state, side = choice(read["state"], "state", tuple(STATES)), choice(read["side"], "side", tuple(SIDES))
+    known = known_of(task)
+    severity, facts = known.severity(standard), known.facts(standard)
+    marks = [
+        _state_mark(known, facts, state),
+        _side_mark(facts, side, task.key["side"], task.key["heading"] + 1),
+        fix_mark(known, facts),
+        *number_marks(severity, facts)[:1],
+    ]
+    right = state == known.choice
+    return tally(task, marks, sound=right, summary=found(known.choice, facts), shapes=(), criteria={})
+
+
+def _state_mark(known: Known, facts: Facts, said: str) -> Mark:
+    right = known.choice
+    words = f"{STATES[right]}: in {facts.room}, {facts.value}; it would matter from {facts.limit}."
+    mend = "" if said == right else f"You said “{STATES[said]}”; at {facts.spot} it is not that, with {facts.value}."
+    return Mark("state", "What it shows", float(said == right), WEIGHTS["state"], None, None, "", words, mend)
+
+
+def _side_mark(facts: Facts, said: str, right: str, heading: int) -> Mark:
+    words = f"{SIDES[right]} of heading {heading}, taken in {facts.room} with {facts.value}."
+    mend = "" if said == right else f"Look again at heading {heading} of {facts.room}: {SIDES[right].lower()}."
+    return Mark("side", "On which side", float(said == right), WEIGHTS["side"], None, None, "", words, mend)
+
+
+__all__ = ["NAME", "SIDES", "SKILLS", "STATES", "TITLE", "Offside", "grade", "make", "offside", "side_of"]
