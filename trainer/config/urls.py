@@ -12,6 +12,8 @@ urlpatterns = [
     path("", include("trainer.library.pages")),
     path("", include("trainer.drills.pages")),
     path("", include("trainer.drills.looking")),
+    path("", include("trainer.drills.around")),
+    path("", include("trainer.renders.bench")),
     path("", include("trainer.looks.pages")),
     path("", include("trainer.progress.pages")),
 ]

@@ -10,6 +10,8 @@ from scoring.drill import Shape
 from scoring.floor.plan import Plan, Station
 from trainer.library.drawing import draw_plan
 from trainer.library.icons import ICONS
+from trainer.renders.bench import view_of
+from trainer.renders.setups import NoSuchSetup, setup_of
 
 _ROOMS = [
     ("main", "Main room", "living", [(0, 0), (5, 0), (5, 4), (0, 4)]),
@@ -98,6 +100,34 @@ def _mark(credit: float, **change: Any) -> dict[str, Any]:
     return {**mark, **change}
 
 
+_SPOTS = [
+    ("worst", 35.0, -12.0, 9.0, 7.0, "doubling 1.64° at 1.0 m"),
+    ("seam", 60.0, 0.0, 4.0, 60.0, "seam 1"),
+    ("haze", -40.0, 10.0, 25.0, 20.0, "haze"),
+]
+
+
+def _view() -> dict[str, Any] | None:
+    """A frame to look round, with something to point at and spots to mark; none while the shelf is empty."""
+    try:
+        view = view_of(setup_of({"fault": "F4"}))
+    except NoSuchSetup:
+        return None
+    spots = [
+        {
+            "role": role,
+            "frame": "frame",
+            "azimuth_deg": a,
+            "elevation_deg": e,
+            "width_deg": w,
+            "height_deg": h,
+            "label": words,
+        }
+        for role, a, e, w, h, words in _SPOTS
+    ]
+    return {**view, "spots": spots, "spots_most": 3}
+
+
 def samples(units: str) -> dict[str, Any]:
     """Everything the page needs."""
     plan = TypeAdapter(Plan).validate_python(_PLAN)
@@ -125,6 +155,8 @@ def samples(units: str) -> dict[str, Any]:
         ),
         "grades": grades,
         "marked": {"marks": marks},
+        "view": _view(),
+        "rows": range(1, 4),
         "icons": sorted(ICONS),
         "units": units,
     }

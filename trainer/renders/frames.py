@@ -19,8 +19,8 @@ from scoring.drill import Json, content_hash
 from trainer.renders.cabinet import Cabinet
 from trainer.renders.darkroom import DARKROOM
 
-WIDTHS_PX = (1024, 2048, 4096)
-"""Whole frames, twice as wide as high."""
+WIDTHS_PX = (512, 1024, 2048, 4096)
+"""Whole frames, twice as wide as high; the narrowest is for a bench that is being turned."""
 CLOSE_WIDTH_PX = 8192
 """Of the frame that tiles are cut from."""
 TILE_PX = 1024
@@ -39,6 +39,13 @@ class Part:
     width_px: int
     tile: tuple[int, int] | None = None
     """Column from the left (azimuth -180) and row from the top."""
+
+    @property
+    def window(self) -> tuple[int, int, int, int] | None:
+        """Left, top, width and height of a tile in the close frame [px]."""
+        if self.tile is None:
+            return None
+        return self.tile[0] * TILE_PX, self.tile[1] * TILE_PX, TILE_PX, TILE_PX
 
     @classmethod
     def of(cls, name: str) -> Part | None:
@@ -68,7 +75,7 @@ def fits(name: str, part: Part) -> bool:
 def picture(take: Json, name: str, part: Part) -> bytes:
     """The encoded picture of a take. Raises Busy while it is being made, ValueError for a part that it has not."""
     address = _address(take, name, part)
-    kept = _cabinet().read(address)
+    kept = cabinet().read(address)
     if kept is not None:
         return kept
     return DARKROOM.ask(address, partial(_develop, take, name, part, address))
@@ -77,7 +84,7 @@ def picture(take: Json, name: str, part: Part) -> bytes:
 def prepare(take: Json, name: str, part: Part) -> None:
     """Have a picture made that will soon be asked for; waits for nothing."""
     address = _address(take, name, part)
-    if _cabinet().read(address) is None:
+    if cabinet().read(address) is None:
         DARKROOM.put_in_line(address, partial(_develop, take, name, part, address))
 
 
@@ -89,10 +96,10 @@ def _address(take: Json, name: str, part: Part) -> str:
 
 
 def _develop(take: Json, name: str, part: Part, address: str) -> bytes:
-    from trainer.renders import exposing
+    from trainer.renders.exposing import expose
 
-    made = exposing.expose(take, heading_number(name), part)
-    _cabinet().keep(address, made)
+    made = expose(take, heading_number(name), part.width_px, part.window)
+    cabinet().keep(address, made)
     return made
 
 
@@ -101,11 +108,12 @@ def _cabinet_in(folder: Any) -> Cabinet:
     return Cabinet(folder, CABINET_BYTES)
 
 
-def _cabinet() -> Cabinet:
+def cabinet() -> Cabinet:
+    """Where pictures and numbers are kept by content address."""
     return _cabinet_in(settings.VAR / "frames")
 
 
 __all__ = [
-    "CLOSE_WIDTH_PX", "COLUMNS", "HEADING_WIDTHS_PX", "ROWS", "TILE_PX", "WIDTHS_PX", "Part", "fits",
+    "CLOSE_WIDTH_PX", "COLUMNS", "HEADING_WIDTHS_PX", "ROWS", "TILE_PX", "WIDTHS_PX", "Part", "cabinet", "fits",
     "heading_number", "picture", "prepare",
 ]  # fmt: skip

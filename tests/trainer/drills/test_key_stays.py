@@ -26,8 +26,21 @@ def names(resolver: Any) -> Iterator[str]:
 def addresses(attempt_id: uuid.UUID) -> list[str]:
     found = []
     picture = {"attempt_id": attempt_id, "token": "0" * 32, "part": "1024"}
+    stand = {"attempt_id": attempt_id, "stand": "station-1"}
+    own_look = {"look_id": attempt_id}
+    bench = {"setup": "e30", "name": "frame", "part": "1024"}
+    ways = (
+        {},
+        {"attempt_id": attempt_id},
+        {"recipe": "two-rooms-place"},
+        {"slug": "two-rooms"},
+        picture,
+        stand,
+        bench,
+        own_look,
+    )
     for name in names(get_resolver()):
-        for kwargs in ({}, {"attempt_id": attempt_id}, {"recipe": "two-rooms-place"}, {"slug": "two-rooms"}, picture):
+        for kwargs in ways:
             try:
                 found.append(reverse(name, kwargs=kwargs))
                 break
@@ -74,7 +87,7 @@ def replies(client: Client, attempt_id: uuid.UUID) -> Iterator[tuple[str, str]]:
                     [
                         *(f"{name}: {value}" for name, value in reply.headers.items()),
                         str(reply.cookies),
-                        reply.content.decode(),
+                        reply.content.decode(errors="replace"),
                     ]
                 ),
             )

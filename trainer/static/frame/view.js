@@ -121,6 +121,7 @@ export class FrameView extends HTMLElement {
     this.querySelector(".neat").hidden = lies;
     for (const part of this.querySelectorAll("[data-turns]")) part.hidden = lies;
     for (const one of this.pictures) one.figure.hidden = !lies || one.name !== this.shown;
+    if (lies) this.freshen(this.picture);
     for (const button of this.querySelectorAll("[data-do='flat']")) {
       button.hidden = !this.painter || this.picture.what !== "frame";
       button.setAttribute("aria-pressed", String(Boolean(this.flatChosen)));
@@ -152,6 +153,27 @@ export class FrameView extends HTMLElement {
       one.img.src = URL.createObjectURL(blob);
       await one.img.decode();
     }
+  }
+
+  /** Put another picture in the place of one: its address from now on, and, if there is one, a first small image. */
+  replace(name, address, image = null, width = 0) {
+    const one = this.pictures.find((each) => each.name === name);
+    one.address = address;
+    one.figure.dataset.address = address;
+    if (image && this.painter && one.what === "frame") {
+      this.painter.drop(name);
+      this.taken(name, image, width);
+    }
+    one.stale = true;
+    if (this.lies && one.name === this.shown) this.freshen(one);
+  }
+
+  /** Point a flat picture at its new address. */
+  freshen(one) {
+    if (!one.stale) return;
+    one.stale = false;
+    one.img.srcset = one.img.srcset.replaceAll(/\S+\/(\d+\.jpg)/g, `${one.address}$1`);
+    one.img.src = `${one.address}1024.jpg`;
   }
 
   taken(name, image, width) {

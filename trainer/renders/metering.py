@@ -1,0 +1,21 @@
+"""Measuring a take's frame: the one place where the site asks the engine for numbers."""
+
+from __future__ import annotations
+
+from scoring.drill import Json
+from scoring.frame.measure import measure
+from scoring.frame.severity import Numbers
+from scoring.frame.take import read_take
+from trainer.renders.stages import stage_of
+
+WIDTH_PX = 1024
+"""Of the frame that is measured."""
+
+
+def numbers_on(take: Json) -> Numbers:
+    """What is measured on the frame of a take."""
+    value = read_take(take)
+    return measure(stage_of(value), value, width_px=WIDTH_PX).numbers
+
+
+__all__ = ["numbers_on"]

@@ -1,0 +1,155 @@
+"""What is measured on a set-up's frame, in rows to read; how one number goes with one parameter, as a curve.
+
+take --measure--> Numbers (kept by content address) --judge under the house standard--> Severity
+"""
+
+from __future__ import annotations
+
+import json
+from dataclasses import asdict, dataclass
+from functools import partial
+from typing import Any
+
+from scoring import ENGINE_VERSION
+from scoring.drill import Json, canonical_json, content_hash
+from scoring.frame.faults import Parameter
+from scoring.frame.severity import Numbers, Severity, judge
+from scoring.standard import Bands
+from trainer.library import shelf
+from trainer.renders import frames
+from trainer.renders.darkroom import DARKROOM
+from trainer.renders.setups import NoSuchSetup, Setup, take_json_of
+
+POINTS = 9
+"""Of a curve."""
+
+
+@dataclass(frozen=True, slots=True)
+class Quantity:
+    """How a measured number is said: its words, its unit, and what it is multiplied by."""
+
+    words: str
+    unit: str
+    times: float = 1.0
+    places: int = 2
+
+    def said(self, value: float) -> str:
+        """The number with its unit; a blank that does not break."""
+        return f"{value * self.times:.{self.places}f}\u00a0{self.unit}".replace("\u00a0°", "°").strip()
+
+    def shows(self, value: float) -> bool:
+        """Whether anything but noughts would be said."""
+        return round(value * self.times, self.places) > 0.0
+
+
+QUANTITIES = {
+    "doubling_deg": Quantity("Doubling at the worst seam", "°"),
+    "horizon_step_deg": Quantity("Step in the horizon at a seam", "°"),
+    "tilt_deg": Quantity("Tilt of the whole frame", "°"),
+    "veil_share": Quantity("Contrast lost to a veil, at worst", "%", 100.0, 0),
+    "clipped_share": Quantity("Flat white, of the sphere", "%", 100.0, 1),
+    "crushed_share": Quantity("Flat black, of the sphere", "%", 100.0, 1),
+    "dark_ev": Quantity("Middle tone below middle grey", "EV", 1.0, 1),
+    "blur_deg": Quantity("Width of a sharp edge, at worst", "°"),
+    "exposure_step_ev": Quantity("Step in brightness between headings", "EV"),
+    "colour_step_mired": Quantity("Step in colour between headings", "mired", 1.0, 0),
+    "missing_deg": Quantity("Missing sector", "°", 1.0, 0),
+    "repeated_deg": Quantity("Sector shown twice", "°", 1.0, 0),
+    "copies_count": Quantity("Copies or cut bodies at a seam", "", 1.0, 0),
+    "ghost_share": Quantity("Ghosts between exposures, of the sphere", "%", 100.0, 2),
+    "lens_height_off_m": Quantity("Lens off the kit's height", "m"),
+    "shadow_ratio": Quantity("Length of shadows over height", "", 1.0, 1),
+    "blocked_share": Quantity("Hidden by the set-up's own things, of the sphere", "%", 100.0, 2),
+    "self_count": Quantity("Whoever took it, in a mirror", "", 1.0, 0),
+    "crescent_share": Quantity("Dark crescent of the lens", "%", 100.0, 1),
+}
+VERDICTS = {"keep": "Keep", "either": "Either", "redo": "Redo"}
+
+
+def severity_of(setup: Setup) -> Severity:
+    """What the set-up's frame deserves under the house standard. Raises Busy while it is being measured."""
+    standard, _ = shelf.house_standard()
+    return judge(numbers_of(take_json_of(setup)), standard.frames)
+
+
+def numbers_of(take: Json) -> Numbers:
+    """The measured numbers of a take, kept or measured now. Raises Busy."""
+    address = content_hash([take, "numbers", ENGINE_VERSION])
+    kept = frames.cabinet().read(address)
+    if kept is None:
+        kept = DARKROOM.ask(address, partial(_read, take, address))
+    return Numbers(**json.loads(kept))
+
+
+def _read(take: Json, address: str) -> bytes:
+    from trainer.renders.metering import numbers_on
+
+    made = canonical_json(asdict(numbers_on(take))).encode()
+    frames.cabinet().keep(address, made)
+    return made
+
+
+def rows_of(severity: Severity) -> list[dict[str, Any]]:
+    """Every quantity, worst first, in words."""
+    return [
+        {
+            "words": QUANTITIES[one.quantity].words, "value": QUANTITIES[one.quantity].said(one.value),
+            "verdict": one.verdict, "verdict_words": VERDICTS[one.verdict], "looks": one.words,
+            "limit": "" if one.limit == float("inf") else QUANTITIES[one.quantity].said(one.limit),
+            "something": QUANTITIES[one.quantity].shows(one.value),
+        }
+        for one in severity.ratings
+    ]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Curve:
+    """One number over one parameter."""
+
+    parameter: Parameter
+    quantity: Quantity
+    points: tuple[tuple[float, float], ...]
+    """(parameter, number in its own unit)."""
+    here: tuple[float, float]
+    edges: tuple[tuple[float, str], ...]
+    """Where verdicts begin, in the number's own unit, with their words."""
+
+
+def curve_of(setup: Setup, over: str) -> Curve | None:
+    """How the worst number of the set-up goes with a parameter; None for a fault without numbers.
+
+    Raises Busy while points are being measured, NoSuchSetup for a parameter that the fault has not.
+    """
+    numeric = [one for one in setup.form.parameters if isinstance(one, Parameter) and not one.whole]
+    if not numeric:
+        return None
+    chosen = next((one for one in numeric if one.name == over), None) if over else numeric[0]
+    if chosen is None:
+        raise NoSuchSetup("The fault has no such parameter.")
+    standard, _ = shelf.house_standard()
+    low = -chosen.high if chosen.signed else 0.0
+    at = [low + (chosen.high - low) * k / (POINTS - 1) for k in range(POINTS)]
+    far = judge(numbers_of(take_json_of(setup.turned(chosen.name, chosen.high))), standard.frames)
+    name = far.worst.quantity
+    points = tuple((x, _number(setup.turned(chosen.name, x), name)) for x in at)
+    here = float(setup.values[chosen.name]), _number(setup, name)
+    return Curve(chosen, QUANTITIES[name], points, here, _edges(getattr(standard.frames, name)))
+
+
+def _number(setup: Setup, name: str) -> float:
+    value = getattr(numbers_of(take_json_of(setup)), name)
+    return 0.0 if value is None else float(value)
+
+
+def _edges(bands: Bands) -> tuple[tuple[float, str], ...]:
+    """Where a harder verdict begins."""
+    out: list[tuple[float, str]] = []
+    last = bands[0].verdict
+    for band in bands[1:]:
+        if band.verdict != last:
+            out.append((band.at_least, VERDICTS[band.verdict]))
+            last = band.verdict
+    return tuple(out)
+
+
+__all__ = ["QUANTITIES", "Curve", "Quantity", "curve_of", "numbers_of", "rows_of", "severity_of"]

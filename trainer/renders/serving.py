@@ -1,0 +1,33 @@
+"""Serving a picture: one kind of reply for all of them, whatever they show."""
+
+from __future__ import annotations
+
+from django.http import Http404, HttpResponse
+
+from scoring.drill import Json
+from trainer.renders import frames
+from trainer.renders.darkroom import RETRY_AFTER_S, Busy
+
+KEPT_S = 24 * 3600
+"""How long the person's own browser may keep a picture."""
+
+
+def served(take: Json, name: str, part_name: str) -> HttpResponse:
+    """The picture of that name of a take, or a tile of it. Raises Http404 for a part that there is not."""
+    part = frames.Part.of(part_name)
+    if part is None or not frames.fits(name, part):
+        raise Http404("There is no such part.")
+    try:
+        body = frames.picture(take, name, part)
+    except Busy:
+        return busy()
+    headers = {"Cache-Control": f"private, max-age={KEPT_S}, immutable", "Content-Disposition": "inline"}
+    return HttpResponse(body, content_type="image/jpeg", headers=headers)
+
+
+def busy() -> HttpResponse:
+    """Come again in a moment: others' pictures are being made."""
+    return HttpResponse(status=503, headers={"Retry-After": str(RETRY_AFTER_S), "Cache-Control": "no-store"})
+
+
+__all__ = ["busy", "served"]

@@ -1,0 +1,141 @@
+// The bench: a slider beside every number; the frame follows small while it turns and sharp after, the numbers with it.
+
+import "./view.js";
+import { make } from "../sheet/paper.js";
+
+const REST_MS = 250;
+const SMALL = 512;
+const TRIES = 40;
+
+const desk = document.querySelector("[data-bench]");
+const form = desk.querySelector("form[data-setup]");
+const view = desk.querySelector("frame-view");
+const link = desk.querySelector("[data-here]");
+let going = false;
+let wanted = "";
+let resting = 0;
+let turn = 0;
+
+/** What an address holds of the set-up. */
+const fields = () => Object.fromEntries([...new FormData(form)].map(([name, value]) => [name, String(value).replace(",", ".")]));
+
+/** The set-up as one word of an address. */
+function packed(values) {
+  const text = JSON.stringify(values, Object.keys(values).sort());
+  const bytes = String.fromCharCode(...new TextEncoder().encode(text));
+  return btoa(bytes).replaceAll("+", "-").replaceAll("/", "_").replace(/=+$/, "");
+}
+
+const valid = () => [...form.elements].every((field) => field.checkValidity());
+
+/** While a slider moves: one small frame at a time, always the newest. */
+async function follow() {
+  wanted = packed(fields());
+  if (going || !valid()) return;
+  going = true;
+  let shown = "";
+  while (shown !== wanted) {
+    shown = wanted;
+    const picture = view.pictures.find((one) => one.name === "frame");
+    const address = `${form.action}${shown}/frame/`;
+    try {
+      const blob = await view.supply.fetched(`${address}${SMALL}.jpg`);
+      view.replace(picture.name, address, await createImageBitmap(blob), SMALL);
+    } catch {
+      break;
+    }
+  }
+  going = false;
+}
+
+/** Once it rests: the sharp frame, the numbers, the curve, the address. */
+function rest() {
+  clearTimeout(resting);
+  resting = setTimeout(async () => {
+    if (!valid()) return;
+    const values = fields();
+    const query = new URLSearchParams(values);
+    history.replaceState(null, "", `${form.action}?${query}`);
+    link.href = `${form.action}?${query}`;
+    await follow();
+    for (const one of view.pictures) {
+      if (one.what === "heading") view.replace(one.name, `${form.action}${packed(values)}/${one.name}/`);
+    }
+    view.refresh();
+    turn += 1;
+    await piece(desk.dataset.numbers, query, desk.querySelector("[data-numbers-here]"), turn);
+    await piece(desk.dataset.curve, query, desk.querySelector("[data-curve-here]"), turn);
+    tagged();
+  }, REST_MS);
+}
+
+/** A piece of the page from the server, asked for until it is ready or no longer wanted. */
+async function piece(address, query, place, mine) {
+  for (let tries = 0; tries < TRIES && mine === turn; tries++) {
+    const reply = await fetch(`${address}?${query}`, { credentials: "same-origin" });
+    if (reply.status === 503) {
+      await new Promise((resolve) => setTimeout(resolve, 1000 * (Number(reply.headers.get("Retry-After")) || 1)));
+      continue;
+    }
+    if (mine !== turn) return;
+    if (reply.ok) {
+      const page = new DOMParser().parseFromString(await reply.text(), "text/html");
+      place.replaceChildren(...[...page.body.childNodes].map((node) => document.importNode(node, true)));
+    } else if (reply.status === 400) place.replaceChildren(make("p", { class: "notice problem" }, await reply.text()));
+    return;
+  }
+}
+
+/** The notches of the tag follow the verdict. */
+function tagged() {
+  const notches = Number(desk.querySelector("[data-notches]")?.dataset.notches ?? 0);
+  const tag = desk.querySelector(".fault-tag");
+  tag.querySelector(".notches")?.remove();
+  if (!notches) return;
+  tag.append(make("span", { class: "notches", "aria-hidden": "true" }, ...Array.from({ length: notches }, () => make("i"))));
+}
+
+for (const dial of form.querySelectorAll(".dial")) {
+  const number = dial.querySelector("input");
+  const slider = make("input", {
+    type: "range", min: number.min, max: number.max, step: number.dataset.step, value: number.value,
+    "aria-label": form.querySelector(`label[for='${number.id}']`).textContent,
+  });
+  slider.addEventListener("input", () => {
+    number.value = slider.value;
+    follow();
+    rest();
+  });
+  number.addEventListener("input", () => {
+    slider.value = number.value;
+    follow();
+    rest();
+  });
+  dial.before(slider);
+}
+form.addEventListener("change", (event) => {
+  if ("again" in event.target.dataset) {
+    // Another place, fault or kit brings other fields: the page comes anew.
+    const kept = new Set(["floor", "room", "light", "kit", "fault"]);
+    if (event.target.name === "floor") kept.delete("room");
+    const same = ["room", "light"].includes(event.target.name);
+    const query = new URLSearchParams([...new FormData(form)].filter(([name]) => same || kept.has(name)));
+    location.assign(`${form.action}?${query}`);
+  } else if (event.target.tagName === "SELECT") {
+    follow();
+    rest();
+  }
+});
+form.addEventListener("submit", (event) => {
+  event.preventDefault();
+  follow();
+  rest();
+});
+form.querySelector("[data-without]").hidden = true;
+turn = 1;
+(async () => {
+  const query = new URLSearchParams(fields());
+  if (!desk.querySelector(".readings")) await piece(desk.dataset.numbers, query, desk.querySelector("[data-numbers-here]"), 1);
+  await piece(desk.dataset.curve, query, desk.querySelector("[data-curve-here]"), 1);
+})();
+document.documentElement.dataset.ready = "";
