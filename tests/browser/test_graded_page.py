@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from playwright.sync_api import Page, expect
 
-from tests.browser.driving import Site, rooms_of, spot_on_screen, stations_of
+from tests.browser.driving import PHONE, Site, rooms_of, spot_on_screen, stations_of
 from trainer.drills.models import Answer, Attempt, Grade
 
 
@@ -37,6 +37,25 @@ def test_a_mark_shows_its_own_geometry_and_leads_back(site: Site, tap_plan: Call
     )
     page.get_by_role("link", name="Back to the mark").click()
     assert page.evaluate("document.activeElement.dataset.show") == number
+
+
+def test_no_words_on_the_sheet_lie_on_others(site: Site, tap_plan: Callable[..., None]) -> None:
+    page = site.page(PHONE)
+    answered(site, page, tap_plan, 4)
+    met = page.evaluate(
+        """() => {
+            const still = document.querySelector('.sheet:not([hidden]) svg.still');
+            const box = (one) => ({words: one.textContent, ...one.getBoundingClientRect().toJSON()});
+            const seen = (one) => one.getBoundingClientRect().width && getComputedStyle(one).visibility === 'visible';
+            const pick = (which) => [...still.querySelectorAll(which)].filter(seen).map(box);
+            const said = pick('.areas text, .lines text, .points text:not(.number), .room-area');
+            const all = [...said, ...pick('.room-name')];
+            const meet = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+            const on = (a) => all.filter((b) => a.words !== b.words && meet(a, b)).map((b) => [a.words, b.words]);
+            return said.flatMap(on);
+        }"""
+    )
+    assert met == []
 
 
 def test_the_reference_lies_beside_ones_own_only_when_asked_for(site: Site, tap_plan: Callable[..., None]) -> None:

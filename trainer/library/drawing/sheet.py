@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
@@ -60,8 +59,6 @@ def draw_plan(
         marks.station(i + 1, s.x, s.y, scale) for i, s in enumerate(stations) if s is not None and s.level == level
     )  # fmt: skip
     bar_y = south - margin - 6 * metres
-    # A needle that points down is lifted, so that its letter stays on the paper.
-    north_y = bar_y + (14 * max(0.0, -math.sin(math.radians(plan.north_deg))) - 2) * metres
     foot_block, below = "", 0.0
     if block:
         high = below = BLOCK_PX * metres
@@ -75,7 +72,7 @@ def draw_plan(
         pen.tag("g", title_block.dimension((west, south), (east, south), scale, units, -18)
                 + title_block.dimension((west, south), (west, north), scale, units, 9)
                 + title_block.scale_bar((west, bar_y), scale, units)
-                + title_block.north_tick((east - 14 * metres, north_y), plan.north_deg, scale)
+                + title_block.north_tick((east + 28 * metres, south - 24 * metres), plan.north_deg, scale)
                 + title_block.graduations(left, left + width, top - height + below, top, scale, units)
                 + foot_block, class_="layer margin"),
         pen.tag("g", marks.draw_shapes(shapes, level, scale, name, units, ("line",)), class_="layer lines"),

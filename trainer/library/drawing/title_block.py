@@ -91,17 +91,10 @@ def scale_bar(at: pen.Spot, scale: float, units: str, room_px: float = 160.0) ->
 
 
 def north_tick(at: pen.Spot, north_deg: float, scale: float) -> str:
-    """A short needle toward true north, with its letter at the point."""
-    turn = 90.0 - north_deg
-    needle = pen.path("M0 12V-10M0 -12L4 -2H-4Z", "north")
-    # The letter stands upright however the needle lies.
-    letter = pen.fixed(
-        at,
-        pen.words("N", "words dim", x=20 * math.sin(math.radians(turn)), y=4 - 20 * math.cos(math.radians(turn)),
-                  text_anchor="middle"),
-        scale,
-    )  # fmt: skip
-    return pen.tag("g", pen.fixed(at, needle, scale, turn_deg=-turn) + letter, class_="north-tick")
+    """A short needle toward true north, with its letter always on its left, so that both stay where they are put."""
+    needle = pen.path("M0 9V-7M0 -9L4 -1H-4Z", "north")
+    letter = pen.fixed(at, pen.words("N", "words dim", x=-16, y=4, text_anchor="middle"), scale)
+    return pen.tag("g", pen.fixed(at, needle, scale, turn_deg=north_deg - 90.0) + letter, class_="north-tick")
 
 
 def title_block(left_m: float, top_m: float, width_m: float, height_m: float, scale: float, block: TitleBlock) -> str:

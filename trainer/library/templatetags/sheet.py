@@ -18,6 +18,12 @@ from trainer.library.drawing import area_words, in_units, kept_together, length_
 from trainer.library.icons import ICONS, VERDICTS
 
 register = template.Library()
+AT_LEAST = {"floor", "clearance", "islands", "stand"}
+AT_MOST = {"count", "link", "spot", "marked"}
+COUNTED = {"stand", "spare", "keep"}
+"""Criteria whose bare numbers are so many of so many."""
+BETWEEN = {"tiny", "choice"}
+"""Criteria whose limit parts two right ways."""
 STATIC = Path(__file__).resolve().parents[2] / "static"
 
 
@@ -61,12 +67,32 @@ def measure(value: float | None, unit: str = "", units: str = "m") -> str:
     if value is None:
         return ""
     if unit == "m":
-        return kept_together(length_words(value, units))
+        return kept_together(length_words(value, units)).replace("-", "−")
     if unit == "m²":
         return kept_together(area_words(value, units))
     if unit == "%":
         return kept_together(f"{value:.0f} %" if abs(value - round(value)) < 0.05 else f"{value:.1f} %")
     return f"{value:g}" + (f" {unit}" if unit else "")
+
+
+@register.simple_tag
+def bound(mark: dict[str, Any], units: str = "m") -> str:
+    """What a mark's number is held against, with the side on which it holds; empty where that would mislead."""
+    value, limit, criterion = mark["value"], mark["limit"], mark["criterion"]
+    if value is None or limit is None:
+        return ""
+    figure = measure(limit, mark["unit"], units)
+    if criterion in BETWEEN:
+        return f"the line is at {figure}"
+    if criterion in COUNTED and not mark["unit"]:
+        return f"of {figure}"
+    side = "at least" if criterion in AT_LEAST else "at most" if criterion in AT_MOST else ""
+    if mark["title"] == "Spot inside":
+        side = "at least"
+    short = mark["credit"] < 1 - 1e-9
+    if (side == "at least" and short and value >= limit) or (side == "at most" and short and value <= limit):
+        return ""
+    return f"{side or 'limit'} {figure}"
 
 
 @register.filter

@@ -1,6 +1,13 @@
 // Zoom and pan of one drawing, by its viewBox; strokes, words and diamonds keep their size on the screen.
 
 const CLOSEST = 12;
+const GIVING_WAY = [
+  [".names .room-name", true],
+  [".areas text", false],
+  [".points text:not(.number)", false],
+  [".lines text", false],
+  [".names .room-area", false],
+];
 
 export class View {
   /** ``still`` holds what stays, ``svg`` lies over it and takes the pointers; both show the same part. */
@@ -12,7 +19,10 @@ export class View {
     this.centre = [this.whole[0] + this.whole[2] / 2, this.whole[1] + this.whole[3] / 2];
     for (const one of [still, svg]) one.classList.add("scaled");
     this.textures = [...still.querySelectorAll("pattern")].map((one) => [one, one.getAttribute("patternTransform") ?? ""]);
-    new ResizeObserver(() => this.show()).observe(svg);
+    new ResizeObserver(() => {
+      this.shownUnit = null;
+      this.show();
+    }).observe(svg);
     this.show();
   }
 
@@ -49,8 +59,32 @@ export class View {
         name.classList.toggle("tight", need > room - 4 || Number(name.dataset.high) / unit < 40);
         name.classList.toggle("crowded", need * 0.84 > room + 6 || Number(name.dataset.high) / unit < 14);
       }
+      this.makeRoom();
     }
     this.svg.dispatchEvent(new CustomEvent("viewchange", { bubbles: true }));
+  }
+
+  /** Words that would lie on a station or on other words give way; what they say stands in the lists too. */
+  makeRoom() {
+    const taken = [];
+    for (const one of [this.still, this.svg]) {
+      for (const shape of one.querySelectorAll(".layer:not(.own, .marks) .station .diamond")) {
+        const box = shape.getBoundingClientRect();
+        if (!box.width) continue;
+        const spare = box.width / 5;
+        taken.push(new DOMRect(box.x + spare, box.y + spare, box.width - 2 * spare, box.height - 2 * spare));
+      }
+    }
+    const meets = (a) => taken.some((b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom);
+    for (const [words, stays] of GIVING_WAY) {
+      for (const text of this.still.querySelectorAll(words)) {
+        const box = text.getBoundingClientRect();
+        if (!box.width) continue;
+        const met = !stays && meets(box);
+        text.classList.toggle("met", met);
+        if (!met) taken.push(box);
+      }
+    }
   }
 
   /** A screen position as a spot on the plan [m]. */

@@ -45,6 +45,7 @@ export function bindTrial({ desk, sheet, button, fill, own, rest }) {
     showSent(true);
     for (const [element, nodes] of given) element.replaceChildren(...nodes);
     given.clear();
+    for (const { view } of sheet.sheets) view.makeRoom();
     problem.hidden = true;
     shown.hidden = true;
   }
@@ -83,8 +84,9 @@ export function bindTrial({ desk, sheet, button, fill, own, rest }) {
       problem.textContent = said?.detail ?? "No connection: the grade on the page is the last one that came through.";
       return;
     }
-    for (const { figure, level } of sheet.sheets) {
+    for (const { figure, level, view } of sheet.sheets) {
       for (const name of LAYERS) fill(figure.querySelector(`.layer.${name}`), said.layers[level][name]);
+      view.makeRoom();
     }
     // Both pieces are rendered and escaped by the server's own templates.
     verdict.innerHTML = said.verdict;
