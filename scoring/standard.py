@@ -141,8 +141,8 @@ class FrameBands:
     """Of the sphere, hidden by a thing that belongs to the set-up."""
     self_count: Bands = _bands(1.0, 1.0, None, "is nobody", "is the set-up in a mirror")
     """Images of the set-up, or of whoever turns it, in a mirror."""
-    crescent_share: Bands = _bands(0.01, 0.03, None, "is an even edge", "is a shaded edge", "is a dark crescent")
-    """Of the sphere, darkened to half or less by one side of the headings."""
+    crescent_share: Bands = _bands(0.005, 0.02, None, "is an even edge", "is a shaded edge", "is a dark crescent")
+    """Of the sphere, darkened by a tenth or more at one and the same side of the headings."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, config=BORDER)

@@ -125,16 +125,14 @@ def map_regions(
     return tuple(region for _, region in sorted(found, key=lambda one: -one[0])[:REGIONS_MAX])
 
 
-def near_and_far(points: Points, near_m: float, far_m: float) -> tuple[int, ...]:
-    """Seams that show an edge nearer than ``near_m`` and one beyond ``far_m``, by number."""
-    shown = points.where(points.shows)
-    near = set(shown.seam[shown.distance_m < near_m].tolist())
-    far = set(shown.seam[shown.distance_m > far_m].tolist())
-    return tuple(sorted(near & far))
+def seams_with_edges(points: Points, edge_levels: float, nearest_m: float, farthest_m: float) -> tuple[int, ...]:
+    """Seams about which an edge of at least that contrast lies between two distances, by number."""
+    inside = (points.edge_levels >= edge_levels) & (points.distance_m >= nearest_m) & (points.distance_m <= farthest_m)
+    return tuple(int(number) for number in np.unique(points.seam[inside]))
 
 
 def _worst_first(regions: list[Region]) -> tuple[Region, ...]:
     return tuple(sorted(regions, key=lambda region: -region.value)[:REGIONS_MAX])
 
 
-__all__ = ["Region", "map_regions", "near_and_far", "seam_boxes", "seam_regions"]
+__all__ = ["Region", "map_regions", "seam_boxes", "seam_regions", "seams_with_edges"]

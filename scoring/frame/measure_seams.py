@@ -73,6 +73,8 @@ class Points(NamedTuple):
     """Solid angle that the point stands for, over all points of a seam 1 at most."""
     shows: NDArray[np.bool_]
     """Whether an edge is there in both pictures that the disagreement moves across itself."""
+    edge_levels: Floats
+    """Contrast of the edge that is there in both pictures, in levels of 255."""
     light_ev: Floats
     """Doublings of light from the left heading's picture of the point to the right one's; not a number where either is
     too dark or clipped to compare."""
@@ -171,13 +173,19 @@ class Strip(NamedTuple):
 
 
 def seam_points(
-    scene: Any, lens_m: Floats, to_world: Floats, pair: Pair, strip: Strip, feather_deg: float, edge_levels: float
+    scene: Any,
+    lens_m: Floats,
+    to_world: Floats,
+    pair: Pair,
+    strip: Strip | None,
+    feather_deg: float,
+    edge_levels: float,
 ) -> Points:
     """Points about one seam that both headings see, and how far apart they put them.
 
     ``lens_m`` is where the merger believes the lens, ``to_world`` (3, 3) turns the frame's axes into the world's,
     ``feather_deg`` is half the width of the soft seam, where alone both pictures show; ``edge_levels`` is the least
-    contrast of an edge that counts, in levels of 255.
+    contrast of an edge that counts, in levels of 255. Without a strip nothing shows.
     """
     az, el = (g.ravel() for g in np.meshgrid(pair.azimuth_deg + np.array(STRIP_DEG), np.array(ELEVATIONS_DEG)))
     rays = directions(az, el) @ to_world.T
@@ -190,15 +198,19 @@ def seam_points(
     first, second = placed_rows(pair.left.row(), points), placed_rows(pair.right.row(), points)
     angle, right, up = apart(first, second)
     share = np.cos(np.radians(el)) / (np.cos(np.radians(ELEVATIONS_DEG)).sum() * len(STRIP_DEG))
-    edges = np.minimum(
-        _edges(strip, strip.left_levels, first, right, up), _edges(strip, strip.right_levels, second, right, up)
-    )
-    light, red = _steps(strip, first, second)
+    if strip is None:
+        crossed = edges = np.zeros(len(el))
+        light = red = np.full(len(el), np.nan)
+    else:
+        left_edges = _edges(strip, strip.left_levels, first, right, up)
+        right_edges = _edges(strip, strip.right_levels, second, right, up)
+        crossed, edges = (np.minimum(*both) for both in zip(left_edges, right_edges, strict=True))
+        light, red = _steps(strip, first, second)
     azimuth = (az + 180.0) % 360.0 - 180.0
     index = np.full(len(az), pair.number)
     beside = np.abs((az - pair.azimuth_deg + 180.0) % 360.0 - 180.0)
-    shows = (edges >= edge_levels) & (beside <= feather_deg)
-    return Points(index, azimuth, el, away, right, up, angle, share, shows, light, red)
+    shows = (crossed >= edge_levels) & (beside <= feather_deg)
+    return Points(index, azimuth, el, away, right, up, angle, share, shows, edges, light, red)
 
 
 def seam_of(pair: Pair, points: Points) -> Seam:
@@ -262,15 +274,17 @@ def _middle(values: Floats, weights: Floats) -> float:
     return _quantile(values[known], weights[known], 0.5)
 
 
-def _edges(strip: Strip, levels: Floats, places_deg: Floats, right_deg: Floats, up_deg: Floats) -> Floats:
-    """Contrast across the way of the disagreement about each place (n,), in levels of 255."""
+def _edges(
+    strip: Strip, levels: Floats, places_deg: Floats, right_deg: Floats, up_deg: Floats
+) -> tuple[Floats, Floats]:
+    """Contrast about each place (n,) across the way of the disagreement, and across whatever way has most of it."""
     reach = max(1, round(EDGE_REACH_DEG * strip.px_per_deg))
     x, y = _pixels(strip, places_deg)
     across, upright = _range_at(levels, x, y, reach, 1), _range_at(levels, x, y, reach, 0)
     length = np.hypot(right_deg, up_deg)
     share = np.divide(np.abs(right_deg), length, out=np.full_like(length, np.sqrt(0.5)), where=length > 0.0)
-    edges: Floats = np.hypot(across * share, upright * np.sqrt(np.maximum(0.0, 1.0 - share**2)))
-    return edges
+    crossed: Floats = np.hypot(across * share, upright * np.sqrt(np.maximum(0.0, 1.0 - share**2)))
+    return crossed, np.maximum(across, upright)
 
 
 def _range_at(levels: Floats, x: Ints, y: Ints, reach: int, axis: int) -> Floats:

@@ -12,6 +12,7 @@ edge, worked by calculus.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
@@ -45,7 +46,7 @@ class Window(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Rise:
-    """Rise of a sharp edge from 10 to 90 % in one window; 0 in a direction that is as sharp as it can be."""
+    """Rise of a sharp edge from 10 to 90 % in one window, on the sphere; 0 where it is as sharp as can be."""
 
     across_deg: float
     up_deg: float
@@ -82,6 +83,7 @@ def rise_of(window: Window) -> Rise | None:
     tries = [least_squares(left, [gain, start, start], x_scale=[1.0, 0.1, 0.1]) for start in STARTS_DEG]
     best = min(tries, key=lambda found: float(found.cost)).x
     across, up = (RISE_PER_SPREAD * abs(float(value)) for value in best[1:])
+    across *= math.cos(math.radians(window.elevation_deg))
     return Rise(across, up, window.azimuth_deg, window.elevation_deg)
 
 

@@ -14,6 +14,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from scoring.frame.evidence import Region, map_regions
 from scoring.frame.measure_seams import Floats
 from scoring.frame.measure_tones import solid_angles
 from scoring.frame.probe import hits_along
@@ -42,6 +43,8 @@ class Shadows:
     """Of the sphere, lit by the sun's disc."""
     ratio: float
     """Length of a shadow on level ground over the height that casts it; 0 where too little is sunlit."""
+    regions: tuple[Region, ...]
+    """Sunlit places, largest first."""
 
 
 def stance_of(scene: Any, lens_m: Floats, kit_height_m: float) -> Stance:
@@ -51,17 +54,18 @@ def stance_of(scene: Any, lens_m: Floats, kit_height_m: float) -> Stance:
     return Stance(height_m, abs(height_m - kit_height_m))
 
 
-def shadows_of(scene: Any, lit: Any, lens_m: Floats, faces: NDArray[np.int32], points_m: Floats) -> Shadows:
+def shadows_of(scene: Any, lit: Any, faces: NDArray[np.int32], points_m: Floats) -> Shadows:
     """Sun in a frame whose pixels show these faces (h, w) at these points (h, w, 3), whole sphere, w = 2 h."""
     height, width = faces.shape
     flat = np.ascontiguousarray(points_m.reshape(-1, 3))
     sunlit = np.zeros(len(flat), dtype=np.bool_)
     if float(np.max(lit.sun)) > 0.0:
         _sunlit(scene, lit, np.ascontiguousarray(faces.ravel()), flat, sunlit)
-    share = float((sunlit.reshape(height, width) * solid_angles(height, width)).sum())
+    there = sunlit.reshape(height, width)
+    share = float((there * solid_angles(height, width)).sum())
     up = float(lit.toward_sun[2])
-    low = share >= PATCH_SHARE and up > 0.0
-    return Shadows(share, math.sqrt(max(0.0, 1.0 - up * up)) / up if low else 0.0)
+    ratio = math.sqrt(max(0.0, 1.0 - up * up)) / up if share >= PATCH_SHARE and up > 0.0 else 0.0
+    return Shadows(share, ratio, map_regions("shadow_ratio", there, solid_angles(height, width)))
 
 
 @njit(nogil=True, cache=True)

@@ -109,6 +109,17 @@ def _off(elevation_deg: Floats) -> NDArray[np.bool_]:
     return np.asarray((elevation_deg >= OFF_DEG[0]) & (elevation_deg <= OFF_DEG[1]))
 
 
+def alike(points: Points, seams: Sequence[int], law: Law) -> bool:
+    """Whether these seams are off by the same, distance taken out by the law."""
+    chosen = points.where(np.isin(points.seam, np.array(seams, dtype=np.int64)))
+    factor = chosen.distance_m if law == "inverse" else np.ones_like(chosen.distance_m)
+    scaled = np.stack([chosen.right_deg, chosen.up_deg], axis=1) * factor[:, None]
+    zones = (np.abs(chosen.elevation_deg) <= OFF_DEG[0], _off(-chosen.elevation_deg), _off(chosen.elevation_deg))
+    profile = np.hstack([_by_seam(chosen, scaled, zone) for zone in zones])
+    mean = profile.mean(axis=0)
+    return float(np.sqrt(((profile - mean) ** 2).sum(axis=1).mean())) < PART * float(np.linalg.norm(mean))
+
+
 def _by_seam(points: Points, steps: Floats, zone: NDArray[np.bool_]) -> Floats:
     """Mean step (right, up) of each seam over a zone, (seams, 2); zero where a seam shows nothing there."""
     means = []
@@ -122,4 +133,4 @@ def _size(steps: Floats) -> float:
     return float(np.sqrt((steps**2).sum(axis=1).mean()))
 
 
-__all__ = ["NOTHING", "Direction", "Law", "Trend", "trend_of"]
+__all__ = ["NOTHING", "Direction", "Law", "Trend", "alike", "trend_of"]

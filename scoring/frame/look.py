@@ -1,0 +1,236 @@
+"""Looking at a take: its headings one by one, as they were taken and through clean glass, and the merged frame.
+
+    stage + take --spin_of--> headings --layers--> each heading as taken    ┐
+                                     └─────────▶ the same, nothing on the   ├ View
+                                                 glass, sharp, same setting ┘
+
+Both pictures of a view have one and the same geometry: they differ by what light and lens did, and by nothing else.
+A view reaches ``BESIDE_DEG`` beyond its heading's sector, so that neighbours can be compared about their seam.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import Any, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scoring.frame.film import Strays, strays_of
+from scoring.frame.layers import Window, in_bands, layers_of
+from scoring.frame.measure_seams import Pair, Strip
+from scoring.frame.merge import merge_rows
+from scoring.frame.movers import exposure_masks
+from scoring.frame.pose import Film, Heading, turn_right
+from scoring.frame.sensor import Sensor, gains_of, sensor_of
+from scoring.frame.shoot import Frame, shoot
+from scoring.frame.spin import Spin, spin_of
+from scoring.frame.stage import Stage
+from scoring.frame.take import Take
+from scoring.light.colour import LUMINANCE
+
+Rows = NDArray[Any]
+
+BESIDE_DEG = 12.0
+STRIP_DEG = 10.0
+"""A strip about a seam reaches this far to either side."""
+FINE_WIDTH_PX = 4096
+"""Sharpness is measured at the scale of a frame so wide."""
+WINDOW_DEG = 10.0
+WINDOWS = 2
+"""Windows across a heading's sector."""
+LOW_DEG, HIGH_DEG = -40.0, 22.0
+"""Lower rims of windows: azimuth is not much crowded between, and there is furniture."""
+
+
+class View(NamedTuple):
+    """One heading in the frame's grid: arrays (h, w, ...), columns counted on beyond the frame's rim."""
+
+    heading: Heading
+    left_rim_deg: float
+    top_deg: float
+    px_per_deg: float
+    clean: Rows
+    """(h, w, 3) linear, through clean glass and sharp, at the setting of the spin."""
+    seen: Rows
+    """(h, w, 3) linear, as recorded before noise and clipping."""
+    levels: NDArray[np.uint8]
+    """(h, w, 3) as written."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Look:
+    """All that is measured on: nothing here says what was put wrong."""
+
+    stage: Stage
+    spin: Spin
+    to_world: Rows
+    """(3, 3), the frame's axes to the world's."""
+    kit_height_m: float
+    closing: int
+    """Index of the heading to the left of the seam where the circle closes."""
+    frame: Frame
+    views: tuple[View, ...]
+    """Of the headings that were taken, in the order of the frame."""
+    windows: tuple[tuple[View, ...], ...]
+    """Small fine views of each of them, for sharpness."""
+
+
+def look(stage: Stage, take: Take, width_px: int) -> Look:
+    """Look at a take in frames of that width, a multiple of 32."""
+    spin = spin_of(take, stage.lens_point_m)
+    bench = _bench(stage, take, spin, width_px)
+    taken = [k for k, heading in enumerate(spin.headings) if heading.taken]
+    views = {k: _view(bench, k, _sector(spin, k, width_px)) for k in taken}
+    fine = _bench(stage, take, spin, FINE_WIDTH_PX)
+    windows = tuple(tuple(_view(fine, k, cut) for cut in _detailed(views[k], spin)) for k in taken)
+    return Look(
+        stage=stage,
+        spin=spin,
+        to_world=turn_right(-spin.facing_deg),
+        kit_height_m=take.kit.lens_height_m,
+        closing=max(spin.headings, key=lambda heading: (heading.source, heading.index)).index,
+        frame=shoot(stage, take, width_px),
+        views=tuple(views.values()),
+        windows=windows,
+    )
+
+
+def strip_of(pair: Pair, views: Sequence[View]) -> Strip | None:
+    """The pictures of both headings of a seam about it; None when either was not taken."""
+    sides = {view.heading.index: view for view in views}
+    if pair.left.index not in sides or pair.right.index not in sides:
+        return None
+    (left, left_levels), (right, right_levels) = (
+        _about(sides[heading.index], pair.azimuth_deg) for heading in (pair.left, pair.right)
+    )
+    view = sides[pair.left.index]
+    rim_deg = pair.azimuth_deg - 0.5 * left.shape[1] / view.px_per_deg
+    return Strip(rim_deg, view.top_deg, view.px_per_deg, left, right, left_levels, right_levels)
+
+
+def _about(view: View, azimuth_deg: float) -> tuple[Rows, Rows]:
+    """Linear picture and luminance levels of a view about an azimuth."""
+    middle = (azimuth_deg - view.left_rim_deg) % 360.0 * view.px_per_deg
+    reach = STRIP_DEG * view.px_per_deg
+    columns = np.clip(np.arange(round(middle - reach), round(middle + reach)), 0, view.seen.shape[1] - 1)
+    return view.seen[:, columns], view.levels[:, columns].astype(np.float64) @ LUMINANCE
+
+
+class _Bench(NamedTuple):
+    """What all views of one width share."""
+
+    stage: Stage
+    width_px: int
+    masks: list[tuple[int, ...]]
+    spins: tuple[Spin, Spin]
+    """Through clean glass, and as taken."""
+    strays: tuple[list[Strays], list[Strays]]
+    sensor: Sensor
+    seed: int
+
+
+def _bench(stage: Stage, take: Take, spin: Spin, width_px: int) -> _Bench:
+    wide = replace(spin, half_deg=spin.half_deg + BESIDE_DEG, feather_deg=1e-3)
+    bare = replace(wide, headings=tuple(replace(heading, film=Film()) for heading in spin.headings))
+    seated = tuple(replace(h, lens_shift=(0.0, 0.0), lens_turn=np.eye(3)) for h in bare.headings)
+    return _Bench(
+        stage=stage,
+        width_px=width_px,
+        masks=[exposure_masks(take, heading.source) for heading in spin.headings],
+        spins=(bare, wide),
+        strays=(strays_of(stage, replace(bare, headings=seated)), strays_of(stage, wide)),
+        sensor=sensor_of(stage, take, width_px),
+        seed=take.seed % 2**62,
+    )
+
+
+def _sector(spin: Spin, k: int, width_px: int) -> Window:
+    """The columns of a heading's view, all rows."""
+    middle = (spin.headings[k].believed_deg / 360.0 + 0.5) * width_px
+    reach = (spin.half_deg + BESIDE_DEG) / 360.0 * width_px
+    left = math.floor(middle - reach)
+    return Window(left, 0, math.ceil(middle + reach) - left, width_px // 2)
+
+
+def _view(bench: _Bench, k: int, cut: Window) -> View:
+    """One heading in a window, alone."""
+    spin = bench.spins[1]
+    clean, _ = _exposed(bench, 0, k, cut)
+    seen, levels = _exposed(bench, 1, k, cut)
+    scale = bench.width_px / 360.0
+    return View(
+        heading=spin.headings[k],
+        left_rim_deg=cut.left / scale - 180.0,
+        top_deg=90.0 - cut.top / scale,
+        px_per_deg=scale,
+        clean=clean,
+        seen=seen,
+        levels=levels,
+    )
+
+
+def _exposed(bench: _Bench, which: int, k: int, cut: Window) -> tuple[Rows, NDArray[np.uint8]]:
+    """Linear picture and levels of one heading's own window."""
+    whole, width = bench.spins[which], bench.width_px
+    spin = replace(whole, headings=(whole.headings[k],))
+    stray = bench.strays[which][k]
+    layers = layers_of(bench.stage, spin, [bench.masks[k]], [stray], width, cut)
+    middle = (spin.headings[0].believed_deg / 360.0 + 0.5) * width
+    own = cut.left + np.arange(cut.width)
+    own = own - width * np.floor((own + 0.5 - middle) / width + 0.5).astype(np.int64)
+    columns = np.clip(own - layers.first[0], 0, max(int(layers.wide[0]) - 1, 0)) + layers.at[0]
+    rest = np.zeros(cut.width)
+    heads = np.stack([np.zeros(cut.width, np.int64), np.full(cut.width, -1, np.int64)], axis=1)
+    shares = np.stack([np.ones(cut.width), rest], axis=1)
+    offs = np.stack([(own + 0.5 - middle) / width * 2.0 * math.pi, rest], axis=1)
+    shape = (cut.height, cut.width)
+    rgb, linear = np.empty((*shape, 3), np.uint8), np.empty((*shape, 3), np.float32)
+    unused = (
+        np.empty(shape, np.int32),
+        np.empty(shape, np.float32),
+        np.empty(shape, np.int8),
+        np.empty(shape, np.float32),
+    )
+    fixed: tuple[Any, ...] = (
+        layers.rgb_cd_m2, layers.soft_cd_m2, layers.faces, layers.ways_m, layers.top,
+        heads, np.stack([columns, columns], axis=1), shares, offs, np.array([True]),
+        stray.keep[None], stray.stray_cd_m2[None], stray.soft[None], np.array([stray.even]),
+        gains_of(bench.stage, spin.headings[0].film)[None], bench.sensor.shown, bench.sensor.noise_cd_m2,
+        bench.sensor.code, bench.sensor.colourful, 0.0, bench.seed, width, cut.left, cut.top,
+    )  # fmt: skip
+    merge: Callable[..., None] = merge_rows
+    in_bands(lambda first, last: merge(*fixed, first, last, rgb, linear, *unused), cut.height)
+    return linear, rgb
+
+
+def _detailed(view: View, spin: Spin) -> list[Window]:
+    """Where a heading's sector has most detail through clean glass: windows of a finer frame."""
+    side = WINDOW_DEG * view.px_per_deg
+    scale = FINE_WIDTH_PX / 360.0
+    light = np.log(np.maximum(view.clean @ LUMINANCE, 1e-6))
+    found = []
+    for off_deg in np.linspace(-1.0, 1.0, WINDOWS) * (spin.half_deg - WINDOW_DEG):
+        left = round((view.heading.believed_deg + off_deg - 0.5 * WINDOW_DEG - view.left_rim_deg) * view.px_per_deg)
+        tops = np.arange(LOW_DEG, HIGH_DEG, 2.0)
+        detail = []
+        for low_deg in tops:
+            top = round((view.top_deg - low_deg - WINDOW_DEG) * view.px_per_deg)
+            part = light[top : top + round(side), left : left + round(side)]
+            detail.append(np.abs(np.diff(part, axis=0)).mean() * np.abs(np.diff(part, axis=1)).mean())
+        low_deg = float(tops[int(np.argmax(detail))])
+        middle = view.heading.believed_deg + off_deg
+        found.append(
+            Window(
+                round((middle - 0.5 * WINDOW_DEG + 180.0) * scale),
+                round((90.0 - low_deg - WINDOW_DEG) * scale),
+                round(WINDOW_DEG * scale),
+                round(WINDOW_DEG * scale),
+            )
+        )
+    return found
+
+
+__all__ = ["Look", "View", "look", "strip_of"]

@@ -1,0 +1,226 @@
+"""One frame measured: every number of the house standard, and where in the frame it is.
+
+    stage + take --look--> headings, their views, the merged frame --measured_on--> Measured
+                                                                      │
+                                   FrameBands --judge(measured.numbers)┘
+
+Everything comes from where the headings really were and from what they show. What was put wrong is not asked: past
+``look`` nobody knows the take, so that hiding its faults can change no verdict.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from scoring.frame.evidence import Region, map_regions, seam_boxes, seam_regions, seams_with_edges
+from scoring.frame.look import Look, View, look, strip_of
+from scoring.frame.measure_glass import Rim, Veil, cells_of, rim_of, veil_of
+from scoring.frame.measure_level import Level, Sectors, horizon_at, level_of, sectors_of
+from scoring.frame.measure_movers import Movers, movers_in, trace_merged
+from scoring.frame.measure_seams import Points, Seam, pairs_of, seam_of, seam_points
+from scoring.frame.measure_sharpness import Blur, Window, blur_of, rise_of
+from scoring.frame.measure_stance import Shadows, Stance, shadows_of, stance_of
+from scoring.frame.measure_tones import Tones, black, solid_angles, tones_of, white
+from scoring.frame.merge import BLACK
+from scoring.frame.severity import Numbers
+from scoring.frame.stage import Stage
+from scoring.frame.take import Take
+from scoring.light.colour import LUMINANCE
+from scoring.standard import Looking
+
+TRACED_ROWS = 256
+WORST = 0.5
+"""A region shows at least this share of the worst of its quantity."""
+BOX_DEG = 24.0
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """Everything that is measured on one frame. Angles are degrees of the frame, shares 0..1 of the sphere."""
+
+    headings_count: int
+    closing: int
+    """Number of the seam where the circle closes."""
+    seams: tuple[Seam, ...]
+    points: Points
+    level: Level
+    sectors: Sectors
+    veil: Veil
+    rim: Rim
+    blur: Blur
+    tones: Tones
+    movers: Movers
+    stance: Stance
+    shadows: Shadows
+    near_seams: tuple[int, ...]
+    """Seams about which an edge near by shows, by number ..."""
+    far_seams: tuple[int, ...]
+    """... and one far off: what a fair case needs."""
+    regions: tuple[Region, ...] = ()
+    """Where each quantity shows, whether it matters or not; by quantity, worst first."""
+
+    @property
+    def numbers(self) -> Numbers:
+        """One number for each quantity of the house standard."""
+        worst = [seam.worst.doubling_deg for seam in self.seams if seam.worst is not None]
+        return Numbers(
+            doubling_deg=max(worst) if worst else None,
+            horizon_step_deg=_greatest(seam.horizon_step_deg for seam in self.seams),
+            tilt_deg=self.level.tilt_deg,
+            veil_share=self.veil.worst_share,
+            clipped_share=self.tones.clipped_share,
+            crushed_share=self.tones.crushed_share,
+            dark_ev=self.tones.dark_ev,
+            blur_deg=self.blur.worst_deg,
+            exposure_step_ev=_greatest(seam.exposure_step_ev for seam in self.seams),
+            colour_step_mired=_greatest(seam.colour_step_mired for seam in self.seams),
+            missing_deg=self.sectors.missing_deg,
+            repeated_deg=self.sectors.repeated_deg,
+            copies_count=float(self.movers.copies_count),
+            ghost_share=self.movers.ghost_share,
+            lens_height_off_m=self.stance.height_off_m,
+            shadow_ratio=self.shadows.ratio,
+            blocked_share=self.rim.blocked_share,
+            self_count=float(self.movers.self_count),
+            crescent_share=self.rim.crescent_share,
+        )
+
+    def is_fair(self, looking: Looking) -> bool:
+        """Whether enough seams show edges near and far for a person to tell causes apart."""
+        return min(len(self.near_seams), len(self.far_seams)) >= looking.seams_count
+
+    def regions_of(self, quantity: str) -> tuple[Region, ...]:
+        """Where one quantity shows, worst first."""
+        return tuple(region for region in self.regions if region.quantity == quantity)
+
+
+def measure(stage: Stage, take: Take, *, width_px: int, looking: Looking | None = None) -> Measured:
+    """Measure the frame of a take on its stage, from views of that width.
+
+    ``looking`` says what can be seen at all; the shipped standard's when None.
+    """
+    return measured_on(look(stage, take, width_px), looking or Looking())
+
+
+def measured_on(seen: Look, looking: Looking) -> Measured:
+    """Measure what was looked at."""
+    spin, scene = seen.spin, seen.stage.scene
+    lens_m = np.array(spin.lens_point_m)
+    seams, points = _seams(seen, looking)
+    middle = _middle(seen.views)
+    in_order = sorted(seen.views, key=lambda view: (view.heading.source, view.heading.index))
+    cells = [cells_of(view, spin.half_deg, middle) for view in in_order]
+    traced = trace_merged(scene, spin.headings, TRACED_ROWS)
+    measured = Measured(
+        headings_count=len(spin.headings),
+        closing=seen.closing,
+        seams=seams,
+        points=points,
+        level=level_of(spin.headings, spin.half_deg),
+        sectors=sectors_of(spin.headings, spin.half_deg, seen.to_world),
+        veil=veil_of(cells),
+        rim=rim_of(cells),
+        blur=blur_of([[rise for view in own if (rise := rise_of(_window(view))) is not None] for own in seen.windows]),
+        tones=tones_of(seen.frame.rgb, (seen.frame.faces != BLACK).any(axis=0)),
+        movers=movers_in(scene, traced),
+        stance=stance_of(scene, lens_m, seen.kit_height_m),
+        shadows=shadows_of(scene, seen.stage.lit, traced.faces, traced.points_m),
+        near_seams=seams_with_edges(points, looking.edge_levels, 0.0, looking.near_m),
+        far_seams=seams_with_edges(points, looking.edge_levels, looking.far_m, np.inf),
+    )
+    return replace(measured, regions=tuple(_regions(seen, measured)))
+
+
+def _seams(seen: Look, looking: Looking) -> tuple[tuple[Seam, ...], Points]:
+    seams, points = [], []
+    for pair in pairs_of(seen.spin.headings):
+        own = seam_points(
+            seen.stage.scene, np.array(seen.spin.lens_point_m), seen.to_world, pair, strip_of(pair, seen.views),
+            seen.spin.feather_deg, looking.edge_levels,
+        )  # fmt: skip
+        points.append(own)
+        seams.append(seam_of(pair, own))
+    return tuple(seams), Points._make(np.concatenate(column) for column in zip(*points, strict=True))
+
+
+def _middle(views: Sequence[View]) -> float:
+    """Middle luminance of all views through clean glass."""
+    return float(np.median(np.concatenate([(view.clean[::4, ::4] @ LUMINANCE).ravel() for view in views])))
+
+
+def _window(view: View) -> Window:
+    middle_deg = view.left_rim_deg + 0.5 * view.clean.shape[1] / view.px_per_deg
+    return Window(
+        azimuth_deg=(middle_deg + 180.0) % 360.0 - 180.0,
+        elevation_deg=view.top_deg - 0.5 * view.clean.shape[0] / view.px_per_deg,
+        px_per_deg=view.px_per_deg,
+        clean=view.clean @ LUMINANCE,
+        seen=view.seen @ LUMINANCE,
+    )
+
+
+def _regions(seen: Look, measured: Measured) -> Iterable[Region]:
+    feather_deg, numbers = seen.spin.feather_deg, measured.numbers
+    worst_deg = numbers.doubling_deg or 0.0
+    if worst_deg > 0.0:
+        yield from seam_regions(measured.points, measured.seams, WORST * worst_deg, feather_deg)
+    for quantity in ("horizon_step_deg", "exposure_step_ev", "colour_step_mired"):
+        greatest = getattr(numbers, quantity)
+        found = [(seam.azimuth_deg, getattr(seam, quantity)) for seam in measured.seams]
+        strong = [(azimuth, value) for azimuth, value in found if 0.0 < greatest * WORST <= abs(value)]
+        yield from seam_boxes(quantity, strong, feather_deg)
+    level, rim = measured.level, measured.rim
+    if level.tilt_deg > 0.0:
+        for azimuth in (level.toward_deg, _wrapped(level.toward_deg + 180.0)):
+            at = horizon_at(level, azimuth)
+            yield Region("tilt_deg", azimuth, at, BOX_DEG, 2.0 * abs(at) + 8.0, level.tilt_deg)
+    share = solid_angles(*seen.frame.rgb.shape[:2])
+    yield from map_regions("clipped_share", white(seen.frame.rgb), share)
+    yield from map_regions("crushed_share", black(seen.frame.rgb) & (seen.frame.faces != BLACK), share)
+    if measured.veil.worst_share > 0.0:
+        yield from _repeated(
+            seen, "veil_share", measured.veil.worst_azimuth_deg, measured.veil.worst_elevation_deg,
+            measured.veil.worst_share, measured.veil.pattern == "same place",
+        )  # fmt: skip
+    if rim.crescent_share > 0.0:
+        at_deg = (rim.crescent_azimuth_deg, rim.crescent_elevation_deg)
+        yield from _repeated(seen, "crescent_share", *at_deg, rim.crescent_share, True)
+    if rim.blocked_share > 0.0:
+        at_deg = (rim.blocked_azimuth_deg, rim.blocked_elevation_deg)
+        yield from _repeated(seen, "blocked_share", *at_deg, rim.blocked_share, True)
+    blur, sectors = measured.blur, measured.sectors
+    if blur.worst_deg > 0.0:
+        yield Region("blur_deg", blur.azimuth_deg, blur.elevation_deg, BOX_DEG, BOX_DEG, blur.worst_deg)
+    if sectors.missing_deg > 0.0:
+        yield Region("missing_deg", sectors.missing_at_deg, 0.0, sectors.missing_deg, 90.0, sectors.missing_deg)
+    if sectors.repeated_deg > 0.0:
+        yield Region("repeated_deg", sectors.repeated_at_deg, 0.0, sectors.repeated_deg, 90.0, sectors.repeated_deg)
+    yield from measured.movers.regions
+    yield from measured.shadows.regions
+
+
+def _repeated(
+    seen: Look, quantity: str, azimuth_deg: float, elevation_deg: float, value: float, everywhere: bool
+) -> Iterable[Region]:
+    """A box at a place, and at the same place of every other heading."""
+    first = min(seen.views, key=lambda view: abs(_wrapped(view.heading.believed_deg - azimuth_deg)))
+    off_deg = _wrapped(azimuth_deg - first.heading.believed_deg)
+    chosen = seen.views if everywhere else (first,)
+    for view in sorted(chosen, key=lambda view: view is not first):
+        yield Region(
+            quantity, _wrapped(view.heading.believed_deg + off_deg), elevation_deg, BOX_DEG, BOX_DEG, value
+        )  # fmt: skip
+
+
+def _greatest(values: Iterable[float]) -> float:
+    return max((abs(value) for value in values), default=0.0)
+
+
+def _wrapped(azimuth_deg: float) -> float:
+    return (azimuth_deg + 180.0) % 360.0 - 180.0
+
+
+__all__ = ["Measured", "measure", "measured_on"]

@@ -1,0 +1,294 @@
+"""Glass: contrast lost to stray light, shade on one side, things held before the lens; and where in the headings.
+
+Each heading is compared with the same heading through clean glass, in cells of its own sector. Within a cell what is
+seen follows what is there as a line::
+
+        seen │         ╱  slope a            kept = a R / (a R + b): contrast of a tone R that is left
+             │      ╱                            R = mean of the cell, at least the frame's middle
+             │   ╱                           veil = 1 - kept
+           b ├╱                              gain = mean seen / mean clean, over that of the heading
+             └────────────── clean
+
+Exposure and shade move a and b alike and are no veil; blur is kept out by cells that are degrees wide. A cell without
+contrast of its own tells nothing and is left out.
+
+    veiled    kept is low, something is seen still       smudge, fog, glare
+    blocked   next to nothing is kept                    finger, strap
+    shaded    gain is low, contrast is kept              a lens that is off to one side
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal, NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import binary_dilation, gaussian_filter
+
+from scoring.frame.look import View
+from scoring.frame.measure_seams import Floats
+from scoring.frame.measure_tones import solid_angles
+from scoring.light.colour import LUMINANCE
+
+Pattern = Literal["none", "same place", "everywhere", "toward a source"]
+
+CELL_DEG = 6.0
+FINE_DEG = 1.0
+"""Detail finer than this is smoothed away first, so that blur is no veil."""
+HIGHEST_DEG = 66.0
+"""Nearer to the zenith and the nadir columns crowd so much that cells are slivers."""
+CLIPPED_LEVEL = 250.0
+CONTRAST_MIN = 0.04
+"""Least spread of a cell over its mean that is still compared."""
+SHADED_GAIN = 0.9
+"""Less light than this share of the heading's own middle is shade."""
+BLOCKED_KEPT = 0.3
+"""Where less contrast than this is left, something is in the way ..."""
+CLEAR_KEPT = 0.6
+"""... if three quarters of the heading keep at least this."""
+PATCH_SHARE = 0.002
+"""Of the sphere: a smaller patch of haze goes unseen. About 10 deg across."""
+VOTES = 0.6
+"""A place counts when at least so many of the headings that can tell agree on it."""
+WIDE_SHARE = 0.75
+"""A veil is everywhere when so many of a heading's cells have a third of what its strongest tenth has."""
+AGREE = 0.55
+"""A trace is at one place of the headings when their cells correlate by this much."""
+FADED = 0.85
+"""A veil fades when the last heading has less than this share of the first."""
+
+
+class Cells(NamedTuple):
+    """One heading in cells (rows, columns), top left first."""
+
+    azimuth_deg: Floats
+    """(columns,) in the frame."""
+    elevation_deg: Floats
+    """(rows,)"""
+    kept: Floats
+    """Share of contrast that is left; not a number where nothing can be told."""
+    gain: Floats
+    """Light over what clean glass gives, over the same of the whole heading."""
+    share: Floats
+    """Of the sphere."""
+
+
+@dataclass(frozen=True, slots=True)
+class Veil:
+    """Contrast lost to stray light in one frame."""
+
+    worst_share: float
+    """Where it is worst, over a patch of ``PATCH_SHARE`` of the sphere."""
+    mean_share: float
+    """Over everything that tells."""
+    by_heading: tuple[float, ...]
+    """Mean of each heading, in the order they were taken."""
+    worst_azimuth_deg: float
+    worst_elevation_deg: float
+    pattern: Pattern
+    fades: bool
+    """Whether later headings have less, step by step."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rim:
+    """What the lens's own side of things takes from one frame."""
+
+    crescent_share: float
+    """Of the sphere, shaded at the same place of each heading."""
+    crescent_azimuth_deg: float
+    """Middle of it in the first heading, in the frame."""
+    crescent_elevation_deg: float
+    blocked_share: float
+    """Of the sphere, hidden by something at the same place of each heading."""
+    blocked_azimuth_deg: float
+    blocked_elevation_deg: float
+
+
+def cells_of(view: View, half_deg: float, middle_cd_m2: float) -> Cells:
+    """A heading's sector, ``half_deg`` to either side, in cells; ``middle_cd_m2`` is the middle luminance of the whole
+    frame through clean glass."""
+    first = round((view.heading.believed_deg - half_deg - view.left_rim_deg) * view.px_per_deg)
+    last = round((view.heading.believed_deg + half_deg - view.left_rim_deg) * view.px_per_deg)
+    step = max(2, round(CELL_DEG * view.px_per_deg))
+    rows, columns = view.clean.shape[0] // step, (last - first) // step
+    share = np.broadcast_to(solid_angles(view.clean.shape[0], round(360.0 * view.px_per_deg)), view.clean.shape[:2])
+    fine = FINE_DEG * view.px_per_deg
+    clean, seen, usable, weight = (
+        _blocks(values[:, first:last], rows, columns, step)
+        for values in (
+            gaussian_filter(view.clean @ LUMINANCE, fine),
+            gaussian_filter(view.seen @ LUMINANCE, fine),
+            (view.levels.max(axis=2) < CLIPPED_LEVEL).astype(np.float64),
+            share,
+        )
+    )
+    count = np.maximum(usable.sum(axis=-1), 1.0)
+    mean_clean, mean_seen = ((block * usable).sum(axis=-1) / count for block in (clean, seen))
+    slope, stray, spread = _lines(clean, seen, usable, step)
+    tone = np.maximum(slope, 0.0) * np.maximum(mean_clean, middle_cd_m2)
+    kept = np.clip(tone / np.maximum(tone + np.maximum(stray, 0.0), 1e-12), 0.0, 1.0)
+    elevation_deg = view.top_deg - (np.arange(rows) + 0.5) * step / view.px_per_deg
+    told = (spread >= CONTRAST_MIN * mean_clean) & (usable.mean(axis=-1) > 0.5)
+    told &= (np.abs(elevation_deg) <= HIGHEST_DEG)[:, None]
+    gain = mean_seen / np.maximum(mean_clean, 1e-12)
+    enough = usable.mean(axis=-1) > 0.5
+    gain = np.where(enough, gain / np.nanmedian(np.where(enough, gain, np.nan)), np.nan) if enough.any() else gain
+    return Cells(
+        azimuth_deg=view.left_rim_deg + (first + (np.arange(columns) + 0.5) * step) / view.px_per_deg,
+        elevation_deg=elevation_deg,
+        kept=np.where(told, kept, np.nan),
+        gain=gain,
+        share=weight.sum(axis=-1),
+    )
+
+
+def _lines(clean: Floats, seen: Floats, usable: Floats, step: int) -> tuple[Floats, Floats, Floats]:
+    """Of each cell: seen = (a + a_x x + a_y y) clean + b by least squares; a, b, and the spread of ``clean`` about its
+    own plane in x and y, which is all that tells a shade that grows across the cell from stray light."""
+    at = (np.arange(step) + 0.5) / step * 2.0 - 1.0
+    x, y = (np.broadcast_to(axis.ravel(), clean.shape) for axis in np.meshgrid(at, at))
+    ones = np.ones_like(clean)
+    found = _fitted(np.stack([clean, clean * x, clean * y, ones], axis=-1), seen, usable)
+    plane = _fitted(np.stack([ones, x, y], axis=-1), clean, usable)
+    off = clean - (plane[..., 0, None] + plane[..., 1, None] * x + plane[..., 2, None] * y)
+    spread = np.sqrt((usable * off**2).sum(axis=-1) / np.maximum(usable.sum(axis=-1), 1.0))
+    return found[..., 0], found[..., 3], spread
+
+
+def _fitted(columns: Floats, wanted: Floats, weights: Floats) -> Floats:
+    """Weighted least squares in every cell: (rows, columns, pixels, terms) to (rows, columns, terms)."""
+    scale = np.sqrt((weights[..., None] * columns**2).mean(axis=2, keepdims=True)) + 1e-12
+    scaled = columns / scale
+    square = np.einsum("rcpi,rcp,rcpj->rcij", scaled, weights, scaled)
+    square += 1e-9 * scaled.shape[2] * np.eye(scaled.shape[3])
+    right = np.einsum("rcpi,rcp,rcp->rci", scaled, weights, wanted)
+    return np.asarray(np.linalg.solve(square, right[..., None])[..., 0] / scale[:, :, 0])
+
+
+def _blocks(values: Floats, rows: int, columns: int, step: int) -> Floats:
+    """(rows, columns, step * step) of the pixels of each cell."""
+    cut = values[: rows * step, : columns * step].astype(np.float64)
+    return cut.reshape(rows, step, columns, step).swapaxes(1, 2).reshape(rows, columns, step * step)
+
+
+def veil_of(cells: Sequence[Cells]) -> Veil:
+    """The veil of a frame, from its headings in the order they were taken."""
+    hidden = binary_dilation(_places([_hidden(one) for one in cells], [one.kept for one in cells]), iterations=2)
+    lost = [np.where(hidden | _hidden(one), np.nan, 1.0 - one.kept) for one in cells]
+    means = [_mean(own, one.share) for own, one in zip(lost, cells, strict=True)]
+    tops = [_high(own, one.share) for own, one in zip(lost, cells, strict=True)]
+    worst = int(np.argmax(tops)) if tops else 0
+    if not tops or tops[worst] <= 0.0:
+        return Veil(0.0, 0.0, tuple(means), 0.0, 0.0, "none", False)
+    row, column = np.unravel_index(int(np.nanargmax(_smoothed(lost[worst]))), lost[worst].shape)
+    wide = [_wide(own) for own in lost]
+    pattern: Pattern
+    if float(np.mean(wide)) >= WIDE_SHARE:
+        pattern = "everywhere"
+    else:
+        pattern = "same place" if _agreement(lost) >= AGREE else "toward a source"
+    steps = np.diff(means)
+    fades = len(means) > 1 and means[-1] < FADED * means[0] and bool((steps <= 0.1 * max(means)).all())
+    return Veil(
+        worst_share=tops[worst],
+        mean_share=float(np.mean(means)),
+        by_heading=tuple(means),
+        worst_azimuth_deg=_wrapped(float(cells[worst].azimuth_deg[column])),
+        worst_elevation_deg=float(cells[worst].elevation_deg[row]),
+        pattern=pattern,
+        fades=fades and pattern == "everywhere",
+    )
+
+
+def rim_of(cells: Sequence[Cells]) -> Rim:
+    """Shade and things at the same place of each heading."""
+    shaded = [(one.gain < SHADED_GAIN) & ~(one.kept < BLOCKED_KEPT) for one in cells]
+    hidden = [_hidden(one) for one in cells]
+    crescent, at = _common(shaded, [one.gain for one in cells], cells)
+    blocked, where = _common(hidden, [one.kept for one in cells], cells)
+    return Rim(crescent, *at, blocked, *where)
+
+
+def _hidden(one: Cells) -> NDArray[np.bool_]:
+    """Cells in which next to nothing is left although the heading as a whole is clear."""
+    told = np.isfinite(one.kept)
+    clear = bool(told.any()) and float(np.quantile(one.kept[told], 0.25)) > CLEAR_KEPT
+    return (one.kept < BLOCKED_KEPT) & clear
+
+
+def _mean(values: Floats, shares: Floats) -> float:
+    told = np.isfinite(values)
+    return float(np.average(values[told], weights=shares[told] + 1e-12)) if told.any() else 0.0
+
+
+def _high(values: Floats, shares: Floats) -> float:
+    """The most that a patch of ``PATCH_SHARE`` of the sphere has at least."""
+    told = np.isfinite(values)
+    if not told.any():
+        return 0.0
+    order = np.argsort(-values[told])
+    sums = np.cumsum(shares[told][order])
+    return float(values[told][order][min(int(np.searchsorted(sums, PATCH_SHARE)), len(order) - 1)])
+
+
+def _smoothed(values: Floats) -> Floats:
+    """Mean of each cell with its neighbours, over those that tell."""
+    padded = np.pad(values, 1, constant_values=np.nan)
+    around = np.stack([padded[i : i + values.shape[0], j : j + values.shape[1]] for i in range(3) for j in range(3)])
+    told = np.isfinite(around)
+    sums = np.where(told, around, 0.0).sum(axis=0)
+    counts = told.sum(axis=0)
+    return np.where(counts > 0, sums / np.maximum(counts, 1), np.nan)
+
+
+def _wide(values: Floats) -> float:
+    """Share of a heading's cells with a third or more of what its strongest tenth has."""
+    told = values[np.isfinite(values)]
+    strong = float(np.quantile(told, 0.9)) if len(told) else 0.0
+    return float((told >= strong / 3.0).mean()) if strong > 0.0 else 0.0
+
+
+def _agreement(veils: Sequence[Floats]) -> float:
+    """Mean correlation of the headings' veils, place by place."""
+    smooth = [_smoothed(values) for values in veils]
+    found = []
+    for i, first in enumerate(smooth):
+        for second in smooth[i + 1 :]:
+            told = np.isfinite(first) & np.isfinite(second)
+            if told.sum() >= 8 and first[told].std() > 0.0 and second[told].std() > 0.0:
+                found.append(float(np.corrcoef(first[told], second[told])[0, 1]))
+    return float(np.mean(found)) if found else 0.0
+
+
+def _common(
+    flags: Sequence[NDArray[np.bool_]], values: Sequence[Floats], cells: Sequence[Cells]
+) -> tuple[float, tuple[float, float]]:
+    """Share of the sphere of the places that most headings flag, of those whose value tells; and their middle in the
+    first heading."""
+    if not cells:
+        return 0.0, (0.0, 0.0)
+    common = _places(flags, values)
+    share = float(sum((one.share * common).sum() for one in cells))
+    if share <= 0.0:
+        return 0.0, (0.0, 0.0)
+    row, column = (float(np.average(axis, weights=cells[0].share[common] + 1e-12)) for axis in np.nonzero(common))
+    azimuth = float(np.interp(column, np.arange(len(cells[0].azimuth_deg)), cells[0].azimuth_deg))
+    elevation = float(np.interp(row, np.arange(len(cells[0].elevation_deg)), cells[0].elevation_deg))
+    return share, (_wrapped(azimuth), elevation)
+
+
+def _places(flags: Sequence[NDArray[np.bool_]], values: Sequence[Floats]) -> NDArray[np.bool_]:
+    """Cells that most headings flag, of those whose value tells there."""
+    told = np.isfinite(np.stack(list(values))).sum(axis=0)
+    votes = np.stack(list(flags)).sum(axis=0)
+    return np.asarray((votes >= VOTES * np.maximum(told, 1)) & (votes >= min(2, len(flags))))
+
+
+def _wrapped(azimuth_deg: float) -> float:
+    return (azimuth_deg + 180.0) % 360.0 - 180.0
+
+
+__all__ = ["Cells", "Pattern", "Rim", "Veil", "cells_of", "rim_of", "veil_of"]
