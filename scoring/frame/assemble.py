@@ -79,7 +79,7 @@ def faces_of(plan: Plan, level: int, seed: int) -> list[Face]:
             fill_opening(pile, hole, every[k], seed)
         _things(pile, every[k], k, seed, owner)
     pile.owner = -1
-    _outer_walls(pile, every, levels, seed)
+    _outer_walls(pile, every, flights, levels, seed)
     surroundings(pile, plan, every, seed)
     return pile.faces
 
@@ -194,7 +194,7 @@ def _things(pile: Pile, storey: Storey, level: int, seed: int, owner: dict[Any, 
     pile.seen = REAL
 
 
-def _outer_walls(pile: Pile, every: tuple[Storey, ...], levels: list[int], seed: int) -> None:
+def _outer_walls(pile: Pile, every: tuple[Storey, ...], flights: tuple[Run, ...], levels: list[int], seed: int) -> None:
     """The building from outside, with the holes of its openings, and a plain roof over the highest level."""
     pile.part, pile.seen = WALL, REAL
     brick = Finish(BRICK, (0.42, 0.24, 0.17), (0.50, 0.47, 0.43), (0.225, 0.075), 0.5, seed)
@@ -202,7 +202,8 @@ def _outer_walls(pile: Pile, every: tuple[Storey, ...], levels: list[int], seed:
     finish = brick if seed % 3 else render
     for k in range(len(every)):
         storey = every[k]
-        outline = footprint_of(storey, wall_thickness_m(storey))
+        meet = [run for run in flights if k in (run.flight.foot.level, run.flight.head.level)]
+        outline = footprint_of(storey, meet, wall_thickness_m(storey))
         if outline.is_empty:
             continue
         base = storey.level.elevation_m - (SLAB_M if k else 0.05)

@@ -11,9 +11,9 @@ from scoring.floor.plan import OUTSIDE
 from scoring.floor.shapes import Hole, Room, Storey
 from scoring.frame.decor import PANE, WOODWORK, dice_of, pick
 from scoring.frame.finishes import METAL, WEAVE, Finish, Rgb
-from scoring.frame.solids import REAL, TRIM, Flat, Pile, Vector
+from scoring.frame.solids import COUNTED, PRISM, REAL, TRIM, Flat, Pile, Vector
 
-PROFILE_M = 0.055
+PROFILE_M = 0.045
 """How wide a window's frame and sashes show."""
 CASING_M = (0.07, 0.014)
 """Width and thickness of the casing round a door."""
@@ -34,6 +34,8 @@ def fill_opening(pile: Pile, hole: Hole, storey: Storey, seed: int) -> None:
     window = hole.opening.kind in ("window", "glass")
     if window:
         _window(pile, hole)
+    if not hole.walkable and hole.sill > hole.floor + 1e-9:
+        _counted(pile, hole)
     for k, name in enumerate(hole.opening.between):
         side = 1.0 if k == 0 else -1.0
         if name == OUTSIDE or rooms[name].space.outdoor:
@@ -79,6 +81,14 @@ def _window(pile: Pile, hole: Hole) -> None:
         s = min(max(0.0, k * width / lights - (p / 2 if 0 < k < lights else 0.0)), width - p)
         _bar(pile, hole, (s, s + p), q, (low + p, high - p), WOODWORK)
     pile.quad((ax, ay, low), (ux * width, uy * width, 0.0), (0.0, 0.0, high - low), PANE)
+
+
+def _counted(pile: Pile, hole: Hole) -> None:
+    """Floor seen through a window or a pane over a sill does not count: the sight engine has a wall there."""
+    (ax, ay), (ux, uy), width = _along(hole)
+    pile.part, pile.seen = PRISM, COUNTED
+    pile.quad((ax, ay, hole.sill), (ux * width, uy * width, 0.0), (0.0, 0.0, hole.head - hole.sill), WOODWORK)
+    pile.part, pile.seen = TRIM, REAL
 
 
 def _inner_sill(pile: Pile, hole: Hole, side: float) -> None:

@@ -156,9 +156,11 @@ def ceilings_of(cell: Cell) -> list[tuple[Any, Height]]:
 
 
 @quiet
-def footprint_of(storey: Storey, thick: float) -> Any:
-    """The outline of the building on a level, walls and all."""
+def footprint_of(storey: Storey, runs: list[Run], thick: float) -> Any:
+    """The outline of the building on a level, walls and stairwells and all."""
     indoor = [room.polygon for room in storey.rooms if not room.space.outdoor]
+    if indoor:
+        indoor += [run.polygon for run in runs]
     outdoor = [room.polygon for room in storey.rooms if room.space.outdoor]
     if not indoor:
         return Polygon()
