@@ -48,7 +48,7 @@ def test_no_words_on_the_sheet_lie_on_others(site: Site, tap_plan: Callable[...,
             const box = (one) => ({words: one.textContent, ...one.getBoundingClientRect().toJSON()});
             const seen = (one) => one.getBoundingClientRect().width && getComputedStyle(one).visibility === 'visible';
             const pick = (which) => [...still.querySelectorAll(which)].filter(seen).map(box);
-            const said = pick('.areas text, .lines text, .points text:not(.number), .room-area');
+            const said = pick('.labels text, .lines text, .points text:not(.number), .room-area');
             const all = [...said, ...pick('.room-name')];
             const meet = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
             const on = (a) => all.filter((b) => a.words !== b.words && meet(a, b)).map((b) => [a.words, b.words]);

@@ -132,7 +132,7 @@ def graded_layers(case: Case, grade: dict[str, Any], units: str) -> list[dict[st
         scale, name = paper_scale(case.plan, i), f"l{i}"
         layers = {
             kind: draw_shapes(shapes, i, scale, name, units, (form,))
-            for kind, form in (("areas", "area"), ("lines", "line"), ("points", "point"))
+            for kind, form in (("areas", "area"), ("labels", "label"), ("lines", "line"), ("points", "point"))
         }
         out.append({**layers, "marks": mark_groups(groups, i, scale, name, units)})
     return out

@@ -83,23 +83,23 @@ def _line(shape: Shape, scale: float) -> str:
     return out
 
 
-def _area(shape: Shape, scale: float, name: str, units: str) -> str:
+def _area(shape: Shape, name: str) -> str:
     data = pen.rings(shape.at)
-    if not data:
-        return ""
     texture = {"seen-once": "once", "seen-twice": "twice"}.get(shape.role)
     out = pen.path(data, "texture", fill=f"url(#{name}-{texture})", fill_rule="evenodd") if texture else ""
-    out += pen.path(data, f"area {shape.role}", fill_rule="evenodd")
-    if shape.role in {"seen-once", "seen-twice"}:
-        return out
+    return out + pen.path(data, f"area {shape.role}", fill_rule="evenodd") if data else ""
+
+
+def _area_label(shape: Shape, scale: float, units: str) -> str:
+    """What an area is called or how large it is; it lies over the furniture that the area lies under."""
+    if shape.role in {"seen-once", "seen-twice"} or not pen.rings(shape.at):
+        return ""
     region = Polygon(shape.at[0], shape.at[1:])
     label = shape.label
     if shape.role == "unseen" and not label and region.area >= LABELLED_M2:
         label = area_words(region.area, units)
-    if label:
-        spot = region.representative_point()
-        out += _label((spot.x, spot.y), label, scale, class_="words small halo")
-    return out
+    spot = region.representative_point()
+    return _label((spot.x, spot.y), label, scale, class_="words small halo") if label else ""
 
 
 def _point(shape: Shape, scale: float) -> str:
@@ -120,14 +120,19 @@ def _point(shape: Shape, scale: float) -> str:
 def draw_shapes(
     shapes: Iterable[Shape], level: int, scale: float, name: str, units: str = "m", forms: tuple[str, ...] = ()
 ) -> str:
-    """The shapes of one level, each in a group of its role; ``forms`` picks some of area, line and point."""
+    """The shapes of one level, each in a group of its role; ``forms`` picks some of area, label, line and point.
+
+    A label is what is said of an area; without ``forms`` it lies on its area.
+    """
     out = []
     for shape in shapes:
-        if shape.level != level or (forms and shape.form not in forms) or not shape.at:
+        picked = not forms or shape.form in forms or (shape.form == "area" and "label" in forms)
+        if shape.level != level or not picked or not shape.at:
             continue
         shape = Shape(shape.role, shape.form, shape.level, shape.at, in_units(shape.label, units))
         if shape.form == "area":
-            inside = _area(shape, scale, name, units)
+            inside = _area(shape, name) if not forms or "area" in forms else ""
+            inside += _area_label(shape, scale, units) if not forms or "label" in forms else ""
         elif shape.form == "line":
             inside = _line(shape, scale)
         else:

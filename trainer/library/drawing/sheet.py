@@ -76,6 +76,7 @@ def draw_plan(
                 + title_block.graduations(left, left + width, top - height + below, top, scale, units)
                 + foot_block, class_="layer margin"),
         pen.tag("g", marks.draw_shapes(shapes, level, scale, name, units, ("line",)), class_="layer lines"),
+        pen.tag("g", marks.draw_shapes(shapes, level, scale, name, units, ("label",)), class_="layer labels"),
         _still(plan, level, name, units, round(scale, 4), "names"),
         pen.tag("g", marks.draw_shapes(shapes, level, scale, name, units, ("point",)), class_="layer points"),
         pen.tag("g", standing, class_="layer stations"),

@@ -3,7 +3,7 @@
 const CLOSEST = 12;
 const GIVING_WAY = [
   [".names .room-name", true],
-  [".areas text", false],
+  [".labels text", false],
   [".points text:not(.number)", false],
   [".lines text", false],
   [".names .room-area", false],

@@ -6,7 +6,7 @@
 import { token } from "./outbox.js";
 
 const PAUSE = 150;
-const LAYERS = ["areas", "lines", "points", "marks"];
+const LAYERS = ["areas", "labels", "lines", "points", "marks"];
 
 export function bindTrial({ desk, sheet, button, fill, own, rest }) {
   const problem = desk.querySelector("[data-problem]");
