@@ -27,6 +27,7 @@ from trainer.drills.stands import Stand, stands_of
 from trainer.library import shelf
 from trainer.people.access import own
 from trainer.renders.clean import PlaceError, clean_take
+from trainer.renders.frames import prepare
 from trainer.renders.serving import served
 
 TOKEN_CHARS = 32
@@ -87,9 +88,13 @@ def view_of(
         {"name": one["name"], "what": one["what"], "title": one["title"], "address": address_of(attempt, one["name"])}
         for one in attempt.public["frames"]
     ]
+    takes = attempt.key["takes"]
+    for one in attempt.public["frames"]:
+        prepare(takes[take_name(one)], one["name"])
     compare = ""
-    if graded and CLEAN in attempt.key["takes"]:
+    if graded and CLEAN in takes:
         compare = CLEAN
+        prepare(takes[CLEAN], CLEAN)
         if all(one["name"] != CLEAN for one in shown):
             shown.append({"name": CLEAN, "what": "frame", "title": "Clean", "address": address_of(attempt, CLEAN)})
     return {"id": "view", "pictures": shown, "compare": compare, "spots": list(spots), "spots_most": spots_most}

@@ -19,8 +19,8 @@ from trainer.library import shelf
 from trainer.library.models import Edition
 from trainer.renders import readings
 from trainer.renders.chart import curve_svg
-from trainer.renders.darkroom import Busy
-from trainer.renders.serving import busy, served
+from trainer.renders.darkroom import NotYet
+from trainer.renders.serving import not_yet, served
 from trainer.renders.setups import LIGHTS, NoSuchSetup, Setup, rooms_of, setup_of, take_json_of, unpacked
 
 STEPS = 100
@@ -66,7 +66,7 @@ def numbers(request: HttpRequest) -> HttpResponse:
     except NoSuchSetup as error:
         return HttpResponse(str(error), status=400, content_type="text/plain; charset=utf-8")
     if context["severity"] is None:
-        return busy()
+        return not_yet(NotYet())
     return render(request, "renders/parts/numbers.html", context)
 
 
@@ -79,8 +79,8 @@ def curve(request: HttpRequest) -> HttpResponse:
         found = readings.curve_of(setup, request.GET.get("over", ""))
     except NoSuchSetup as error:
         return HttpResponse(str(error), status=400, content_type="text/plain; charset=utf-8")
-    except Busy:
-        return busy()
+    except NotYet as wait:
+        return not_yet(wait)
     context: dict[str, Any] = {"curve": found}
     if found is not None:
         context["svg"] = curve_svg(found)
@@ -105,7 +105,7 @@ def numbers_of(setup: Setup) -> dict[str, Any]:
     here = address_of(setup)
     try:
         found = readings.severity_of(setup)
-    except Busy:
+    except NotYet:
         return {"severity": None, "rows": [], "nothing": [], "notches": 0, "here": here}
     rows = readings.rows_of(found)
     return {

@@ -7,6 +7,7 @@ A content address stays on the server; whoever serves a picture gives it a name 
 
 from __future__ import annotations
 
+import contextlib
 import re
 from dataclasses import dataclass
 from functools import cache, partial
@@ -17,7 +18,7 @@ from django.conf import settings
 from scoring import ENGINE_VERSION
 from scoring.drill import Json, content_hash
 from trainer.renders.cabinet import Cabinet
-from trainer.renders.darkroom import DARKROOM
+from trainer.renders.darkroom import AT_ONCE, DARKROOM, LATER, SOON, Full
 
 WIDTHS_PX = (512, 1024, 2048, 4096)
 """Whole frames, twice as wide as high; the narrowest is for a bench that is being turned."""
@@ -26,6 +27,8 @@ CLOSE_WIDTH_PX = 8192
 TILE_PX = 1024
 COLUMNS, ROWS = CLOSE_WIDTH_PX // TILE_PX, CLOSE_WIDTH_PX // 2 // TILE_PX
 HEADING_WIDTHS_PX = (512, 1024)
+QUICK_PX = 1024
+"""Pictures up to this width are made before all others: somebody looks at nothing, or at an old frame, until then."""
 CABINET_BYTES = 512 * 2**20
 
 _PART = re.compile(r"(\d{3,4})(?:-([0-7])-([0-3]))?")
@@ -73,19 +76,31 @@ def fits(name: str, part: Part) -> bool:
 
 
 def picture(take: Json, name: str, part: Part) -> bytes:
-    """The encoded picture of a take. Raises Busy while it is being made, ValueError for a part that it has not."""
+    """The encoded picture of a take. Raises NotYet while it is being made, ValueError for a part that it has not."""
     address = _address(take, name, part)
     kept = cabinet().read(address)
     if kept is not None:
         return kept
-    return DARKROOM.ask(address, partial(_develop, take, name, part, address))
+    return DARKROOM.ask(address, partial(_develop, take, name, part, address), _urgency(part))
 
 
-def prepare(take: Json, name: str, part: Part) -> None:
-    """Have a picture made that will soon be asked for; waits for nothing."""
-    address = _address(take, name, part)
-    if cabinet().read(address) is None:
-        DARKROOM.put_in_line(address, partial(_develop, take, name, part, address))
+def prepare(take: Json, name: str) -> None:
+    """Have the narrow pictures made that a page will soon ask for; waits for nothing.
+
+    So they are ready after the same short while, whatever is wrong in them.
+    """
+    widths = HEADING_WIDTHS_PX if heading_number(name) else (1024, 2048)
+    for part in map(Part, widths):
+        address = _address(take, name, part)
+        if cabinet().read(address) is None:
+            with contextlib.suppress(Full):
+                DARKROOM.put_in_line(address, partial(_develop, take, name, part, address), _urgency(part))
+
+
+def _urgency(part: Part) -> int:
+    if part.width_px <= QUICK_PX:
+        return AT_ONCE
+    return LATER if part.width_px == WIDTHS_PX[-1] else SOON
 
 
 def _address(take: Json, name: str, part: Part) -> str:

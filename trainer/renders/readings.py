@@ -17,7 +17,7 @@ from scoring.frame.severity import Numbers, Severity, judge
 from scoring.standard import Bands
 from trainer.library import shelf
 from trainer.renders import frames
-from trainer.renders.darkroom import DARKROOM
+from trainer.renders.darkroom import DARKROOM, LATER, NotYet
 from trainer.renders.setups import NoSuchSetup, Setup, take_json_of
 
 POINTS = 9
@@ -67,18 +67,35 @@ VERDICTS = {"keep": "Keep", "either": "Either", "redo": "Redo"}
 
 
 def severity_of(setup: Setup) -> Severity:
-    """What the set-up's frame deserves under the house standard. Raises Busy while it is being measured."""
+    """What the set-up's frame deserves under the house standard. Raises NotYet while it is being measured."""
     standard, _ = shelf.house_standard()
     return judge(numbers_of(take_json_of(setup)), standard.frames)
 
 
 def numbers_of(take: Json) -> Numbers:
-    """The measured numbers of a take, kept or measured now. Raises Busy."""
+    """The measured numbers of a take, kept or measured now. Raises NotYet."""
+    address, found = _kept(take)
+    if found is None:
+        found = DARKROOM.ask(address, partial(_read, take, address))
+    return Numbers(**json.loads(found))
+
+
+def _kept(take: Json) -> tuple[str, bytes | None]:
     address = content_hash([take, "numbers", ENGINE_VERSION])
-    kept = frames.cabinet().read(address)
-    if kept is None:
-        kept = DARKROOM.ask(address, partial(_read, take, address))
-    return Numbers(**json.loads(kept))
+    return address, frames.cabinet().read(address)
+
+
+def _all_of(takes: list[Json]) -> list[Numbers]:
+    """The numbers of several takes, without waiting. Raises NotYet, and has those that are missing measured."""
+    found = []
+    for take in takes:
+        address, kept = _kept(take)
+        found.append(kept)
+        if kept is None:
+            DARKROOM.put_in_line(address, partial(_read, take, address), LATER)
+    if None in found:
+        raise NotYet
+    return [Numbers(**json.loads(kept)) for kept in found if kept is not None]
 
 
 def _read(take: Json, address: str) -> bytes:
@@ -118,7 +135,7 @@ class Curve:
 def curve_of(setup: Setup, over: str) -> Curve | None:
     """How the worst number of the set-up goes with a parameter; None for a fault without numbers.
 
-    Raises Busy while points are being measured, NoSuchSetup for a parameter that the fault has not.
+    Raises NotYet while points are being measured, NoSuchSetup for a parameter that the fault has not.
     """
     numeric = [one for one in setup.form.parameters if isinstance(one, Parameter) and not one.whole]
     if not numeric:
@@ -129,15 +146,19 @@ def curve_of(setup: Setup, over: str) -> Curve | None:
     standard, _ = shelf.house_standard()
     low = -chosen.high if chosen.signed else 0.0
     at = [low + (chosen.high - low) * k / (POINTS - 1) for k in range(POINTS)]
-    far = judge(numbers_of(take_json_of(setup.turned(chosen.name, chosen.high))), standard.frames)
-    name = far.worst.quantity
-    points = tuple((x, _number(setup.turned(chosen.name, x), name)) for x in at)
-    here = float(setup.values[chosen.name]), _number(setup, name)
-    return Curve(chosen, QUANTITIES[name], points, here, _edges(getattr(standard.frames, name)))
+    *line, here = _all_of([take_json_of(setup.turned(chosen.name, x)) for x in at] + [take_json_of(setup)])
+    name = judge(line[-1], standard.frames).worst.quantity
+    return Curve(
+        chosen,
+        QUANTITIES[name],
+        tuple(zip(at, (_value(one, name) for one in line), strict=True)),
+        (float(setup.values[chosen.name]), _value(here, name)),
+        _edges(getattr(standard.frames, name)),
+    )
 
 
-def _number(setup: Setup, name: str) -> float:
-    value = getattr(numbers_of(take_json_of(setup)), name)
+def _value(numbers: Numbers, name: str) -> float:
+    value = getattr(numbers, name)
     return 0.0 if value is None else float(value)
 
 

@@ -6,7 +6,7 @@ from django.http import Http404, HttpResponse
 
 from scoring.drill import Json
 from trainer.renders import frames
-from trainer.renders.darkroom import RETRY_AFTER_S, Busy
+from trainer.renders.darkroom import RETRY_AFTER_S, Full, NotYet
 
 KEPT_S = 24 * 3600
 """How long the person's own browser may keep a picture."""
@@ -19,15 +19,16 @@ def served(take: Json, name: str, part_name: str) -> HttpResponse:
         raise Http404("There is no such part.")
     try:
         body = frames.picture(take, name, part)
-    except Busy:
-        return busy()
+    except NotYet as wait:
+        return not_yet(wait)
     headers = {"Cache-Control": f"private, max-age={KEPT_S}, immutable", "Content-Disposition": "inline"}
     return HttpResponse(body, content_type="image/jpeg", headers=headers)
 
 
-def busy() -> HttpResponse:
-    """Come again in a moment: others' pictures are being made."""
-    return HttpResponse(status=503, headers={"Retry-After": str(RETRY_AFTER_S), "Cache-Control": "no-store"})
+def not_yet(wait: NotYet) -> HttpResponse:
+    """Accepted and being made: come again in a moment. 503 when the line is full."""
+    headers = {"Retry-After": str(RETRY_AFTER_S), "Cache-Control": "no-store"}
+    return HttpResponse(status=503 if isinstance(wait, Full) else 202, headers=headers)
 
 
-__all__ = ["busy", "served"]
+__all__ = ["not_yet", "served"]

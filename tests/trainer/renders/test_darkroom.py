@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import threading
 from concurrent.futures import ThreadPoolExecutor
+from functools import partial
 
 import pytest
 
-from trainer.renders.darkroom import LINE_MAX, Busy, Darkroom
+from trainer.renders.darkroom import AT_ONCE, LATER, LINE_MAX, Darkroom, Full, NotYet
 
 SOON_S = 20.0
 
@@ -55,10 +56,9 @@ def test_whoever_has_waited_long_enough_is_sent_away_and_the_work_goes_on() -> N
         go.wait(SOON_S)
         return b"picture"
 
-    with pytest.raises(Busy):
+    with pytest.raises(NotYet):
         room.ask("a", work)
     made = room.put_in_line("a", work)
-    assert made is not None
     go.set()
     assert made.result(SOON_S) == b"picture"
 
@@ -74,25 +74,51 @@ def test_more_people_than_seats_are_sent_away_at_once() -> None:
     with ThreadPoolExecutor(1) as people:
         first = people.submit(room.ask, "a", work)
         assert begun.wait(SOON_S)
-        with pytest.raises(Busy):
+        with pytest.raises(NotYet):
             room.ask("b", lambda: b"other")
         go.set()
         assert first.result() == b"picture"
 
 
 def test_the_line_has_an_end() -> None:
-    room, go = Darkroom(), threading.Event()
+    room, begun, go = Darkroom(), threading.Event(), threading.Event()
 
     def work() -> bytes:
+        begun.set()
         go.wait(SOON_S)
         return b"picture"
 
-    taken = [room.put_in_line(str(number), work) for number in range(LINE_MAX + 1)]
-    assert taken[-1] is None
-    assert None not in taken[:-1]
+    first = room.put_in_line("first", work)
+    assert begun.wait(SOON_S)
+    waiting = [room.put_in_line(str(number), lambda: b"picture") for number in range(LINE_MAX)]
+    with pytest.raises(Full):
+        room.put_in_line("one more", work)
     go.set()
-    assert taken[-2] is not None
-    assert taken[-2].result(SOON_S) == b"picture"
+    assert {made.result(SOON_S) for made in [first, *waiting]} == {b"picture"}
+
+
+def test_the_most_urgent_goes_first() -> None:
+    room, begun, go, made = Darkroom(), threading.Event(), threading.Event(), []
+
+    def work() -> bytes:
+        begun.set()
+        go.wait(SOON_S)
+        return b"picture"
+
+    def note(name: str) -> bytes:
+        made.append(name)
+        return b"picture"
+
+    room.put_in_line("first", work)
+    assert begun.wait(SOON_S)
+    waiting = [
+        room.put_in_line(name, partial(note, name), urgency)
+        for name, urgency in (("later", LATER), ("at once", AT_ONCE), ("soon", 1), ("at once too", AT_ONCE))
+    ]
+    go.set()
+    for one in waiting:
+        one.result(SOON_S)
+    assert made == ["at once", "at once too", "soon", "later"]
 
 
 def test_work_that_fails_says_so_and_may_be_asked_for_again(caplog: pytest.LogCaptureFixture) -> None:

@@ -73,7 +73,7 @@ function rest() {
 async function piece(address, query, place, mine) {
   for (let tries = 0; tries < TRIES && mine === turn; tries++) {
     const reply = await fetch(`${address}?${query}`, { credentials: "same-origin" });
-    if (reply.status === 503) {
+    if (reply.status === 202 || reply.status === 503) {
       await new Promise((resolve) => setTimeout(resolve, 1000 * (Number(reply.headers.get("Retry-After")) || 1)));
       continue;
     }

@@ -53,11 +53,11 @@ export class Supply {
   async fetched(address) {
     for (let tries = 0; tries < TRIES && !this.closed; tries++) {
       const reply = await fetch(address, { credentials: "same-origin" });
-      if (reply.ok) {
+      if (reply.status === 200) {
         this.tell("");
         return reply.blob();
       }
-      if (reply.status !== 503) throw new Error(`no picture: ${reply.status}`);
+      if (reply.status !== 202 && reply.status !== 503) throw new Error(`no picture: ${reply.status}`);
       this.tell("The picture is being made.");
       await pause(1000 * (Number(reply.headers.get("Retry-After")) || 1) + 300 * Math.random());
     }
