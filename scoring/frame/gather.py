@@ -11,7 +11,8 @@ their area::
 so the weights of a node always add up to 1, less what the panes swallow. Light goes round what is SOLID, and through
 panes, each of which passes its own share.
 
-Alphabet: N nodes, P patches, C sky cells, L lamp faces. Columns 0..P-1 are patches, P..P+C-1 sky cells.
+Alphabet: N nodes, P patches, C sky cells, L lamp faces. Columns are the P patches, then the C sky
+cells, then the L lamps. Light that lamps throw back is a matter of their patches, like that of anything else.
 """
 
 from __future__ import annotations
@@ -22,12 +23,11 @@ from typing import Any
 from scoring.frame.finishes import GLASS, MIRROR
 from scoring.frame.kernels import kernel, woven
 from scoring.frame.lattice import BURIED
+from scoring.frame.portals import PASSES
 from scoring.frame.trace import first_hit
 
 SKY_ROWS, SKY_COLUMNS = 18, 36
 """Cells of the sky: 5 deg high, 10 deg wide."""
-PASSES = (1 << 31) | (1 << 29)
-"""Who looks when light is gathered: all that is solid, and panes."""
 TURNS = 8
 BURIED_SHARE = 0.6
 """A node that sees so much of backs of faces is inside something."""
@@ -43,17 +43,21 @@ TAU = 2.0 * math.pi
 
 @kernel
 def gather(
-    scene: Any, lattice: Any, portals: Any, lamps: Any, nodes: Any, sides: Any,
-    near_at: Any, near_of: Any, near_weight: Any, far_at: Any, far_of: Any, far_weight: Any,
-    lamp_at: Any, lamp_row: Any, lamp_weight: Any, open_m: Any,
+    scene: Any, lattice: Any, bright: Any, lamp_rank: Any, nodes: Any, sides: Any,
+    near_at: Any, near_of: Any, near_weight: Any, far_at: Any, far_of: Any, far_weight: Any, open_m: Any,
     sums: Any, touched: Any, sampled: Any,
 ) -> None:  # fmt: skip
-    """Fill compressed rows for ``nodes``: ordinary rays (near), sampled panes (far), sampled lamps; and openness.
+    """Fill compressed rows for ``nodes``: ordinary rays (near), sampled panes and lamps (far); and openness.
 
+    ``bright`` is what ``portals.reached`` gives, ``lamp_rank`` (F,) the place of each lamp among the lamps, else -1;
     ``sides`` (len(nodes),), squared, are K. ``*_at`` (len(nodes) + 1,) are row ends, the others hold columns and
     weights and have to be long enough. ``open_m`` (N,) gets the harmonic mean distance of what is seen.
-    ``sums`` (P + C,) of zeros, ``touched`` (P + C,) and ``sampled`` (F,) of no are to work on.
+    ``sums`` (columns,) of zeros, ``touched`` (columns,) and ``sampled`` (F,) of no are to work on.
     """
+    lamp_column = sums.shape[0]
+    for f in range(lamp_rank.shape[0]):
+        if lamp_rank[f] >= 0:
+            lamp_column -= 1
     for row in range(nodes.shape[0]):
         node = nodes[row]
         f = lattice.face[node]
@@ -61,15 +65,12 @@ def gather(
         # What is small and bright.
         count = 0
         whole = 0.0
-        outside = scene.owner[f] < 0
-        for p in range(portals.shape[0]):
-            g = portals[p]
-            sampled[g] = False
-            if outside:
-                continue
-            count, share = _through(scene, lattice, g, f, x, y, z, sums, touched, count)
-            if share > 0.0:
-                sampled[g] = True
+        indoors = scene.owner[f] >= 0
+        if indoors:
+            for q in range(bright[0][f], bright[0][f + 1]):
+                g = bright[1][q]
+                count, share = _through(scene, lattice, g, f, x, y, z, sums, touched, count)
+                sampled[g] = share > 0.0
                 whole += share
         scale = 1.0 if whole <= 0.95 else 0.95 / whole
         at = far_at[row]
@@ -79,15 +80,15 @@ def gather(
             far_weight[at] = sums[c] * scale
             sums[c] = 0.0
             at += 1
-        far_at[row + 1] = at
-        at = lamp_at[row]
-        for p in range(lamps.shape[0]):
-            share = _from_lamp(scene, lamps[p], f, x, y, z)
+        for q in range(bright[2][f], bright[2][f + 1]):
+            g = bright[3][q]
+            sampled[g] = True
+            share = _from_lamp(scene, g, f, x, y, z)
             if share > 0.0:
-                lamp_row[at] = p
-                lamp_weight[at] = share
+                far_of[at] = lamp_column + lamp_rank[g]
+                far_weight[at] = share
                 at += 1
-        lamp_at[row + 1] = at
+        far_at[row + 1] = at
         # The rest of the hemisphere.
         shift_a, shift_b = _shift(lattice, node, f)
         count = kept = back = 0
@@ -104,13 +105,19 @@ def gather(
                 dx = c * scene.u[f, 0] + s * scene.v[f, 0] + up * scene.normal[f, 0]
                 dy = c * scene.u[f, 1] + s * scene.v[f, 1] + up * scene.normal[f, 1]
                 dz = c * scene.u[f, 2] + s * scene.v[f, 2] + up * scene.normal[f, 2]
-                column, weight, way, behind = _follow(scene, lattice, sampled, x, y, z, dx, dy, dz)
+                column, weight, way, behind, g = _follow(scene, lattice, sampled, x, y, z, dx, dy, dz)
                 if column == -2:
                     continue
                 kept += 1
                 back += behind
                 near += 1.0 / max(way, 0.02)
                 if column >= 0:
+                    if sums[column] == 0.0:
+                        touched[count] = column
+                        count += 1
+                    sums[column] += weight
+                if g >= 0 and lamp_rank[g] >= 0 and not sampled[g] and behind == 0:
+                    column = lamp_column + lamp_rank[g]
                     if sums[column] == 0.0:
                         touched[count] = column
                         count += 1
@@ -127,6 +134,9 @@ def gather(
             sums[c] = 0.0
             at += 1
         near_at[row + 1] = at
+        for k in (1, 3):
+            for q in range(bright[k - 1][f], bright[k - 1][f + 1]):
+                sampled[bright[k][q]] = False
 
 
 @woven
@@ -141,21 +151,21 @@ def _shift(lattice: Any, node: int, f: int) -> tuple[float, float]:
 @woven
 def _follow(
     scene: Any, lattice: Any, sampled: Any, x: float, y: float, z: float, dx: float, dy: float, dz: float
-) -> tuple[int, float, float, int]:
-    """Where a ray ends: (column, weight, distance, 1 at a face's back); column -1: lost, -2: a sampled pane."""
+) -> tuple[int, float, float, int, int]:
+    """Where a ray ends: (column, weight, distance, 1 at a face's back, face); column -1 lost, -2 a sampled pane."""
     weight = 1.0
     way = 0.0
     for _ in range(TURNS):
         g, t = first_hit(scene, x, y, z, dx, dy, dz, PASSES)
         if g < 0:
-            return lattice.patch_face.shape[0] + sky_cell(dx, dy, dz), weight, 50.0, 0
+            return lattice.patch_face.shape[0] + sky_cell(dx, dy, dz), weight, 50.0, 0, -1
         way += t
         x, y, z = x + t * dx, y + t * dy, z + t * dz
         kind = scene.finish[g]
         optic = int(scene.finishes[kind, 11])
         if optic in (GLASS, MIRROR):
             if sampled[g]:
-                return -2, 0.0, way, 0
+                return -2, 0.0, way, 0, -1
             weight *= (scene.finishes[kind, 1] + scene.finishes[kind, 2] + scene.finishes[kind, 3]) / 3.0
             if optic == MIRROR:
                 nx, ny, nz = scene.normal[g, 0], scene.normal[g, 1], scene.normal[g, 2]
@@ -163,8 +173,8 @@ def _follow(
                 dx, dy, dz = dx - twice * nx, dy - twice * ny, dz - twice * nz
             continue
         slant = dx * scene.normal[g, 0] + dy * scene.normal[g, 1] + dz * scene.normal[g, 2]
-        return lattice.patch[_nearest(scene, lattice, g, x, y, z)], weight, way, 1 if slant > 0.0 else 0
-    return -1, 0.0, way, 0
+        return lattice.patch[_nearest(scene, lattice, g, x, y, z)], weight, way, 1 if slant > 0.0 else 0, g
+    return -1, 0.0, way, 0, -1
 
 
 @woven

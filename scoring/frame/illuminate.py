@@ -42,12 +42,11 @@ def illuminate(scene: Scene, sky: Sky, *, lamps: bool, paths: Paths | None = Non
     sun_direct = sun_on_patches(scene, lattice, sun, toward)[:, None] * white_sun
     cells = sky_cells(sky.table_cd_m2)
     lamp = lamp_radiance(scene) if lamps else np.zeros((len(scene.corner), 3))
-    lamp_white = ways.lamp @ lamp[ways.lamps] if len(ways.lamps) else np.zeros((len(lattice.face), 3))
-    direct = ways.exchange[:, patches:] @ cells + ways.mean @ lamp_white + sun_direct
+    given = np.concatenate([cells, lamp[ways.lamps]])
+    direct = ways.exchange[:, patches:] @ given + sun_direct
     leaving, _ = settle(ways.exchange[:, :patches], ways.reflect, direct)
-    seen = np.concatenate([leaving, cells])
-    even = _smoothed(lattice, ways.near @ seen, ways.open_m)
-    glow = even + ways.far @ seen + lamp_white
+    seen = np.concatenate([leaving, given])
+    glow = _smoothed(lattice, ways.near @ seen, ways.open_m) + ways.far @ seen
     glow[ways.source < 0] = 0.0
     fill = ways.source >= 0
     glow[fill] = glow[ways.source[fill]]

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from scoring.frame.finishes import GLASS
 from scoring.frame.kernels import kernel, woven
 from scoring.frame.scene import ALL_SHOTS, Scene
-from scoring.frame.solids import CEILING, FAR, FLOOR, GROUND, WALL
+from scoring.frame.solids import CEILING, FAR, FLOOR, GROUND, LEAF, REVEAL, THING, TRIM, WALL
 
 Rows = NDArray[Any]
 
@@ -36,10 +36,23 @@ LIFT_M = 0.002
 """... and this far over its plane."""
 MOST_ACROSS = 160
 
-_SPACING_M = {FLOOR: 0.16, CEILING: 0.3, WALL: 0.24}
-_SPACING_THING_M = 0.16
-_SPACING_OUTSIDE_M = 0.9
-_SPACING_GROUND_M = 2.5
+_SPACING_M = {
+    FLOOR: 0.13,
+    CEILING: 0.3,
+    WALL: 0.24,
+    REVEAL: 0.3,
+    THING: 0.2,
+    LEAF: 0.3,
+    TRIM: 0.6,
+    GROUND: 2.0,
+    FAR: 12.0,
+}
+_SPACING_OUTER_WALL_M = 0.9
+_MOST_ACROSS_GROUND = 40
+_COARSER = 2.5
+"""How much wider nodes stand on storeys that are joined by stairs but not the one that is shown."""
+_STOREY_M = 3.6
+_FLAT_M2, _LARGEST = 110.0, 1.5
 
 
 class Lattice(NamedTuple):
@@ -73,18 +86,21 @@ def lit_faces(scene: Scene) -> NDArray[np.bool_]:
 def lay_lattice(scene: Scene) -> Lattice:
     """Nodes on every face of a scene: closer where light changes fast and people look, one on a small face."""
     live = lit_faces(scene)
-    spacing = np.full(len(live), _SPACING_THING_M)
+    spacing = np.full(len(live), _SPACING_M[THING])
     for part, wide in _SPACING_M.items():
         spacing[scene.part == part] = wide
-    outer = (scene.part == WALL) & (scene.owner < 0)
-    spacing[outer | (scene.part == FAR)] = _SPACING_OUTSIDE_M
-    spacing[scene.part == GROUND] = _SPACING_GROUND_M
+    outer = scene.owner < 0
+    spacing[outer & (scene.part == WALL)] = _SPACING_OUTER_WALL_M
+    middle_z = scene.corner[:, 2] + 0.5 * (scene.u[:, 2] * scene.size_m[:, 0] + scene.v[:, 2] * scene.size_m[:, 1])
+    over = middle_z - scene.home[2]
+    spacing[~outer & ((over < -0.4) | (over > _STOREY_M))] *= _COARSER
+    spacing *= _coarseness(scene)
+    most = np.where((scene.part == GROUND) | (scene.part == FAR), _MOST_ACROSS_GROUND, MOST_ACROSS)
     counts = []
     for k in (0, 1):
         size = scene.size_m[:, k]
-        count = np.ceil(size / spacing - 0.25).astype(np.int64) + 1
-        count[size < 0.5 * spacing] = 1
-        counts.append(np.where(live, np.clip(count, 1, MOST_ACROSS), 1).astype(np.int32))
+        count = np.round(size / spacing).astype(np.int64) + 1
+        counts.append(np.where(live, np.clip(count, 1, most), 1).astype(np.int32))
     across, along = counts
     total = across.astype(np.int64) * along
     start = np.concatenate([[0], np.cumsum(total)[:-1]]).astype(np.int64)
@@ -94,6 +110,13 @@ def lay_lattice(scene: Scene) -> Lattice:
     _place(scene, live, start, across, along, point, state)
     patch, patch_face = _patches(scene, live, start, across, along, face)
     return Lattice(start, across, along, face, point, state, patch, patch_face)
+
+
+def _coarseness(scene: Scene) -> float:
+    """A large house gets fewer nodes to the metre: 1 for a flat, up to ``_LARGEST``."""
+    near = (scene.part == FLOOR) & (scene.owner >= 0) & (np.abs(scene.corner[:, 2] - scene.home[2]) < 1.5)
+    floor_m2 = float(scene.area_m2[near].sum())
+    return min(_LARGEST, max(1.0, (floor_m2 / _FLAT_M2) ** 0.5))
 
 
 @kernel
@@ -125,7 +148,7 @@ def sample_at(i: int, n: int, size: float) -> float:
     if n == 1:
         return 0.5 * size
     inset = min(INSET_M, 0.1 * size)
-    return min(size - inset, max(inset, size * i / (n - 1)))
+    return float(min(size - inset, max(inset, size * i / (n - 1))))
 
 
 @woven

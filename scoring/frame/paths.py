@@ -1,7 +1,7 @@
 """The ways of light in a scene, found once: they depend on what stands where, not on hour, sky or lamps.
 
-Alphabet: N nodes and P patches (``lattice``), C sky cells, L lamp faces (``gather``). ``near`` and ``far`` are
-(N, P + C), ``lamp`` is (N, L), all sparse, in shares of a node's view.
+Alphabet: N nodes and P patches (``lattice``), C sky cells, L lamp faces (``gather``). ``near`` and ``far`` are sparse,
+(N, P + C + L), in shares of a node's view.
 """
 
 from __future__ import annotations
@@ -17,16 +17,18 @@ from scoring.frame.finishes import GLASS, LAMP
 from scoring.frame.gather import MOST_SIDE, SKY_COLUMNS, SKY_ROWS, gather
 from scoring.frame.kernels import kernel
 from scoring.frame.lattice import ON, Lattice, Rows, lay_lattice, lit_faces, sources_of
+from scoring.frame.portals import reached
 from scoring.frame.scene import Scene
+from scoring.frame.solids import FAR, GROUND
 from scoring.frame.textures import reflectance
 
 SIDE = 16
 """Rays of a node: SIDE squared."""
 SIDE_SMALL, SMALL_M2 = 9, 0.12
-"""... and of a node on a small face, whose light nobody compares with its neighbour's."""
+"""... and of a node on a small face or far off, whose light nobody compares with its neighbour's."""
 BAND = 256
 THREADS = 2
-PORTAL_M2 = 0.08
+PANE_M2 = 0.08
 """Panes smaller than this are left to the ordinary rays."""
 
 
@@ -37,12 +39,11 @@ class Paths(NamedTuple):
     near: csr_matrix
     """By ordinary rays."""
     far: csr_matrix
-    """Through panes, sampled by their area."""
-    lamp: csr_matrix
+    """Through panes, and from lamps, sampled by their area."""
     lamps: NDArray[np.int32]
     """(L,) the faces."""
     exchange: csr_matrix
-    """(P, P + C) ``near`` and ``far`` as means over patches."""
+    """(P, P + C + L) ``near`` and ``far`` as means over patches."""
     mean: csr_matrix
     """(P, N) mean over a patch's nodes."""
     source: NDArray[np.int64]
@@ -59,26 +60,30 @@ def find_paths(scene: Scene, side: int = SIDE) -> Paths:
     live = lit_faces(scene)
     optic = scene.finishes[scene.finish, 11]
     seen = (scene.seen >> np.uint32(29)) & 1 == 1
-    portals = np.flatnonzero((optic == GLASS) & seen & (scene.area_m2 >= PORTAL_M2)).astype(np.int32)
+    panes = np.flatnonzero((optic == GLASS) & seen & (scene.area_m2 >= PANE_M2)).astype(np.int32)
     lamps = np.flatnonzero((optic == LAMP) & live).astype(np.int32)
+    bright = reached(scene, panes, lamps)
+    lamp_rank = np.full(len(live), -1, np.int32)
+    lamp_rank[lamps] = np.arange(len(lamps))
     patches = len(lattice.patch_face)
-    columns = patches + SKY_ROWS * SKY_COLUMNS
+    columns = patches + SKY_ROWS * SKY_COLUMNS + len(lamps)
     open_m = np.full(len(lattice.face), 10.0)
     nodes = np.flatnonzero(lattice.state == ON)
-
-    small = scene.area_m2[lattice.face[nodes]] < SMALL_M2
+    on = lattice.face[nodes]
+    small = (scene.area_m2[on] < SMALL_M2) | (scene.part[on] == FAR) | (scene.part[on] == GROUND)
     sides = np.where(small, min(side, SIDE_SMALL), side)
+    widest = int(MOST_SIDE**2 * np.diff(bright[0]).max() + np.diff(bright[2]).max())
 
-    def band(first: int) -> tuple[Any, Any, Any]:
+    def band(first: int) -> tuple[csr_matrix, csr_matrix]:
         some = slice(first, first + BAND)
-        return _band(scene, lattice, portals, lamps, nodes[some], sides[some], columns, open_m)
+        return _band(scene, lattice, bright, lamp_rank, nodes[some], sides[some], (columns, widest), open_m)
 
     with ThreadPoolExecutor(THREADS) as pool:
         parts = list(pool.map(band, range(0, len(nodes), BAND)))
     spread = csr_matrix(
         (np.ones(len(nodes), np.float32), (nodes, np.arange(len(nodes)))), shape=(len(lattice.face), len(nodes))
     )
-    near, far, lamp = (spread @ vstack([part[k] for part in parts], format="csr") for k in range(3))
+    near, far = (spread @ vstack([part[k] for part in parts], format="csr") for k in range(2))
     source = sources_of(lattice.across, lattice.along, lattice.start, lattice.state)
     near, far = (_from_open_patches(matrix, lattice, source, patches) for matrix in (near, far))
     good = np.flatnonzero((lattice.state == ON) & (lattice.patch >= 0))
@@ -88,32 +93,29 @@ def find_paths(scene: Scene, side: int = SIDE) -> Paths:
     exchange = (mean @ near + mean @ far).tocsr()
     reflect = np.zeros((patches, 3))
     _reflect(scene, lattice, reflect, np.zeros(patches))
-    return Paths(lattice, near, far, lamp, lamps, exchange, mean, source, open_m, reflect)
+    return Paths(lattice, near, far, lamps, exchange, mean, source, open_m, reflect)
 
 
 def _band(
-    scene: Scene, lattice: Lattice, portals: Rows, lamps: Rows, nodes: Rows, sides: Rows, columns: int, open_m: Rows
-) -> tuple[csr_matrix, csr_matrix, csr_matrix]:
-    n = len(nodes)
-    room = (
-        n * min(columns, int(sides.max()) ** 2),
-        n * min(columns, MOST_SIDE * MOST_SIDE * len(portals)),
-        n * len(lamps),
-    )
+    scene: Scene, lattice: Lattice, bright: tuple[Rows, ...], lamp_rank: Rows, nodes: Rows, sides: Rows,
+    size: tuple[int, int], open_m: Rows,
+) -> tuple[csr_matrix, csr_matrix]:  # fmt: skip
+    """Compressed rows of some nodes. ``size``: columns in all, and the most that a node may sample."""
+    n, (columns, widest) = len(nodes), size
+    room = (n * min(columns, 2 * int(sides.max()) ** 2), n * min(columns, widest))
     ends = [np.zeros(n + 1, np.int32) for _ in room]
-    of = [np.empty(size, np.int32) for size in room]
-    weights = [np.empty(size, np.float32) for size in room]
+    of = [np.empty(most, np.int32) for most in room]
+    weights = [np.empty(most, np.float32) for most in room]
     gather(
-        scene, lattice, portals, lamps, nodes, sides,
-        ends[0], of[0], weights[0], ends[1], of[1], weights[1], ends[2], of[2], weights[2], open_m,
+        scene, lattice, bright, lamp_rank, nodes, sides,
+        ends[0], of[0], weights[0], ends[1], of[1], weights[1], open_m,
         np.zeros(columns), np.empty(columns, np.int64), np.zeros(len(scene.corner), np.bool_),
     )  # fmt: skip
-    wide = (columns, columns, max(1, len(lamps)))
-    out = []
-    for k in range(3):
-        last = int(ends[k][-1])
-        out.append(csr_matrix((weights[k][:last].copy(), of[k][:last].copy(), ends[k]), shape=(n, wide[k])))
-    return out[0], out[1], out[2]
+    near, far = (
+        csr_matrix((weights[k][: ends[k][-1]].copy(), of[k][: ends[k][-1]].copy(), ends[k]), shape=(n, columns))
+        for k in range(2)
+    )
+    return near, far
 
 
 def _parts(lattice: Lattice) -> NDArray[np.float64]:

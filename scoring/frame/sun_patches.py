@@ -18,17 +18,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scoring.frame.finishes import GLASS
-from scoring.frame.gather import PASSES
 from scoring.frame.kernels import kernel, woven
 from scoring.frame.lattice import LIFT_M, Lattice, Rows, lit_faces, sample_at
+from scoring.frame.portals import PASSES
 from scoring.frame.scene import Scene
 from scoring.frame.solids import FAR, GROUND, WALL
 from scoring.frame.trace import first_hit
 
-SPACING_M = 0.035
+SPACING_M = 0.025
 _SPACING_OUTSIDE_M = 0.12
-_SPACING_GROUND_M = 0.25
-MOST_ACROSS = 640
+_SPACING_GROUND_M = 0.2
+_SPACING_FAR_M = 0.7
+MOST_ACROSS = 360
 SPREAD = 4
 """Rays from an edge node: SPREAD squared."""
 LEAST_COS = 0.01
@@ -53,8 +54,9 @@ def sun_share(scene: Scene, toward: tuple[float, float, float], radius_deg: floa
     """Follow the sun onto every face of a scene; ``radius_deg`` is that of its disc."""
     live = lit_faces(scene) & (scene.normal @ np.array(toward) > LEAST_COS)
     spacing = np.full(len(live), SPACING_M)
-    spacing[((scene.part == WALL) & (scene.owner < 0)) | (scene.part == FAR)] = _SPACING_OUTSIDE_M
+    spacing[(scene.part == WALL) & (scene.owner < 0)] = _SPACING_OUTSIDE_M
     spacing[scene.part == GROUND] = _SPACING_GROUND_M
+    spacing[scene.part == FAR] = _SPACING_FAR_M
     counts = np.ceil(scene.size_m / spacing[:, None]).astype(np.int64) + 1
     across, along = (np.clip(counts[:, k], 2, MOST_ACROSS).astype(np.int32) for k in (0, 1))
     start = np.full(len(live), -1, np.int64)

@@ -19,9 +19,9 @@ def test_the_middle_is_shown_at_its_place_and_brighter_is_never_shown_darker(mid
     assert float(shown(np.array(middle), tone)) == pytest.approx(MIDDLE_SHOWN, rel=1e-3)
     curve = shown(middle * np.geomspace(1e-4, 1e4, 400), tone)
     assert (np.diff(curve) > -1e-12).all()
-    assert (np.diff(curve[curve < 0.99]) > 0.0).all()
+    assert (np.diff(curve[curve < 0.98]) > 0.0).all()
     assert curve[0] > 0.0
-    assert curve[-1] <= 1.0
+    assert curve[-1] < 1.0 + 1e-12
 
 
 @pytest.mark.parametrize("span", [2.5, 4.0, 7.0, 9.0])
