@@ -26,11 +26,12 @@ def test_who_asks_for_the_same_joins_the_work() -> None:
         go.wait(SOON_S)
         return b"picture"
 
-    with ThreadPoolExecutor(2) as people:
-        asked = [people.submit(room.ask, "a", work) for _ in range(2)]
+    with ThreadPoolExecutor(1) as people:
+        first = people.submit(room.ask, "a", work)
         assert begun.wait(SOON_S)
+        second = room.put_in_line("a", work)
         go.set()
-        assert [one.result() for one in asked] == [b"picture"] * 2
+        assert [first.result(), second.result(SOON_S)] == [b"picture"] * 2
     assert len(made) == 1
 
 
