@@ -41,8 +41,8 @@ class Settings:
     """Share of frames with nothing that matters."""
     spaces: tuple[Slug, ...] = ()
     """Rooms to shoot in, by id; all that are large enough when none is named."""
-    vary: bool = True
-    """Whether the place is varied by the seed."""
+    vary: bool = False
+    """Whether the place itself is varied by the seed; light is then solved anew for each case."""
 
 
 def check_settings(recipe: Recipe, plan: Plan) -> list[Problem]:
@@ -55,7 +55,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     asked_for = settings_of(recipe, Settings)
     options, good = LOOKS[asked_for.look], asked_for.good
     source = Source(recipe, plan, kit, standard, seed)
-    place = placed_as_stored(source.varied(), kit, standard)
+    place = placed_as_stored(source.varied() if asked_for.vary else plan, kit, standard)
     rng = Random(f"cause/{seed}")  # noqa: S311 (no secret)
     code = chosen_code(rng, [option for option in options if option != NOTHING], good)
     seen = look(place, rng, code, spaces=asked_for.spaces)

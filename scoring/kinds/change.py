@@ -67,8 +67,8 @@ class Settings:
     """Which causes that look alike are the choices."""
     spaces: tuple[Slug, ...] = ()
     """Rooms to shoot in, by id; all that are large enough when none is named."""
-    vary: bool = True
-    """Whether the place is varied by the seed."""
+    vary: bool = False
+    """Whether the place itself is varied by the seed; light is then solved anew for each case."""
 
 
 def check_settings(recipe: Recipe, plan: Plan) -> list[Problem]:
@@ -81,7 +81,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     asked_for = settings_of(recipe, Settings)
     options = [code for code in LOOKS[asked_for.look] if code in CHANGES]
     source = Source(recipe, plan, kit, standard, seed)
-    place = placed_as_stored(source.varied(), kit, standard)
+    place = placed_as_stored(source.varied() if asked_for.vary else plan, kit, standard)
     rng = Random(f"change/{seed}")  # noqa: S311 (no secret)
     proved = rng.choice(list(PROVED))
     code = rng.choice(options)

@@ -58,8 +58,8 @@ class Settings:
     """Share of frames with nothing that matters."""
     spaces: tuple[Slug, ...] = ()
     """Rooms to shoot in, by id; all that are large enough when none is named."""
-    vary: bool = True
-    """Whether the place is varied by the seed."""
+    vary: bool = False
+    """Whether the place itself is varied by the seed; light is then solved anew for each case."""
 
 
 def check_settings(recipe: Recipe, plan: Plan) -> list[Problem]:
@@ -71,7 +71,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     """A frame with something to point at, or nothing. Raises Unfit for what shows nowhere in particular."""
     asked_for = settings_of(recipe, Settings)
     source = Source(recipe, plan, kit, standard, seed)
-    place = placed_as_stored(source.varied(), kit, standard)
+    place = placed_as_stored(source.varied() if asked_for.vary else plan, kit, standard)
     rng = Random(f"cue/{seed}")  # noqa: S311 (no secret)
     good = asked_for.good
     seen = look(place, rng, chosen_code(rng, asked_for.faults, good), spaces=asked_for.spaces)

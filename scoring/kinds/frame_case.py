@@ -23,15 +23,16 @@ from scoring.floor.place import Place
 from scoring.floor.plan import Plan, Station
 from scoring.frame.faults import FAULTS, FaultCode
 from scoring.frame.measure import Measured, measure
+from scoring.frame.picture import heading_picture
 from scoring.frame.severity import Severity, judge
-from scoring.frame.shoot import heading_picture
 from scoring.frame.signature import Signature, signature
-from scoring.frame.stage import Stage, stage
+from scoring.frame.stage import SCENE_SEEDS, Stage, stage
 from scoring.frame.take import Fault, Take, take_json
 from scoring.kinds.case import DIFFICULTY_SD, Source, rounded
 from scoring.kinds.causes import CUES_OF, NOTHING
 from scoring.kinds.fault_draw import draw_fault
 from scoring.kinds.frame_key import Known, known_json
+from scoring.kinds.light_store import kept_light
 from scoring.kinds.viewpoints import viewpoints
 from scoring.kinds.words import Names, spot
 from scoring.rig.kit import Kit
@@ -45,6 +46,8 @@ SIZES = (1.0, 2.0, 4.0)
 SPOTS_MOST = 3
 """So many places of a frame are pointed at, the worst ones."""
 OVERCAST_SHARE, LAMPS_SHARE = 0.35, 0.6
+LIGHTS = 4
+"""Each place is shown in so many lights: solving one takes seconds, so cases share them; stations they do not."""
 STAGED = frozenset({"F16", "F17", "F18", "F19"})
 """Faults that change the scene, the hour or the lens's height: each try needs its own stage."""
 SIZED = ("_mm", "_deg", "_ev", "loss", "_share", "_kelvin")
@@ -119,9 +122,11 @@ def look(
     ``fixed`` narrows the choices of a fault, like ``{"kind": ("finger",)}``. Raises Unfit with what went wrong last.
     """
     why = "no allowed station with something near and something far"
-    for station in viewpoints(place, rng, most=STATIONS, spaces=spaces):
+    first = _clean_take(place, rng)
+    for station, facing_deg in viewpoints(place, rng, most=STATIONS, spaces=spaces):
+        take = replace(first, station=station, facing_deg=facing_deg)
         try:
-            return _drawn(place, rng, _clean_take(place, rng, station), code, fixed or {})
+            return _drawn(place, rng, take, code, fixed or {})
         except Unfit as unfit:
             why = str(unfit)
     raise Unfit(why)
@@ -148,21 +153,23 @@ def look_again(before: Seen, place: Place, rng: Random, code: str) -> Seen:
 
 def raw_heading(seen: Seen, index: int, width_px: int) -> NDArray[np.uint8]:
     """One heading as it comes from the phone, (width, width, 3)."""
-    return heading_picture(seen.stage, seen.take, index, width_px)
+    picture: NDArray[np.uint8] = heading_picture(seen.stage, seen.take, index, width_px)
+    return picture
 
 
-def _clean_take(place: Place, rng: Random, station: Station) -> Take:
-    """A clean take at a station, at an hour with a sun high enough not to be the matter."""
-    month, day, hour, minute = rng.randint(4, 9), rng.randint(1, 28), rng.randint(9, 14), rng.choice((0, 15, 30, 45))
+def _clean_take(place: Place, rng: Random) -> Take:
+    """A clean take, anywhere, in one of the place's few lights: each with its hour, sky, lamps and dressing."""
+    light = rng.randrange(LIGHTS)
+    hour = Random(f"light/{place.plan.name}/{light}")  # noqa: S311 (no secret)
+    month, day, quarter = hour.randint(4, 9), hour.randint(1, 28), hour.randint(9 * 4, 15 * 4 - 1)
     return Take(
         plan=place.plan,
         kit=place.kit,
-        station=station,
-        when_iso=f"2025-{month:02d}-{day:02d}T{hour:02d}:{minute:02d}",
-        sky="overcast" if rng.random() < OVERCAST_SHARE else "clear",
-        lamps=rng.random() < LAMPS_SHARE,
-        seed=rng.getrandbits(50),
-        facing_deg=round(rng.uniform(-180.0, 180.0), 1),
+        station=Station(level=0, x=0.0, y=0.0),
+        when_iso=f"2025-{month:02d}-{day:02d}T{quarter // 4:02d}:{quarter % 4 * 15:02d}",
+        sky="overcast" if hour.random() < OVERCAST_SHARE else "clear",
+        lamps=hour.random() < LAMPS_SHARE,
+        seed=light + SCENE_SEEDS * rng.getrandbits(20),
     )
 
 
@@ -174,12 +181,12 @@ def _drawn(place: Place, rng: Random, take: Take, code: str, fixed: Mapping[str,
         faults = () if code == NOTHING else (_narrowed(draw_fault(code, place.kit, rng, scale=size), fixed, rng),)
         faulty = replace(take, faults=faults)
         try:
-            if shared is None or code in STAGED:
-                shared = stage(faulty)
+            if code in STAGED or shared is None:
+                shared = stage(faulty if code in STAGED else take, kept_light(faulty if code in STAGED else take))
             return _measured(place, shared, faulty, code)
         except Unfit as unfit:
             why = str(unfit)
-        except ValueError as error:  # no such hour, nowhere for the mover to stand
+        except ValueError as error:  # no such hour, nowhere for who moved to stand
             why = f"{code}: {error}"
     raise Unfit(why)
 

@@ -69,8 +69,8 @@ class Settings:
     """Share of headings with nothing that matters."""
     spaces: tuple[Slug, ...] = ()
     """Rooms to shoot in, by id; all that are large enough when none is named."""
-    vary: bool = True
-    """Whether the place is varied by the seed."""
+    vary: bool = False
+    """Whether the place itself is varied by the seed; light is then solved anew for each case."""
 
 
 def check_settings(recipe: Recipe, plan: Plan) -> list[Problem]:
@@ -92,7 +92,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     """One raw heading. Raises Unfit for an unclear side."""
     asked_for = settings_of(recipe, Settings)
     source = Source(recipe, plan, kit, standard, seed)
-    place = placed_as_stored(source.varied(), kit, standard)
+    place = placed_as_stored(source.varied() if asked_for.vary else plan, kit, standard)
     rng = Random(f"heading/{seed}")  # noqa: S311 (no secret)
     faults, good = asked_for.faults, asked_for.good
     kinds = {"kind": ("focus", "motion", "finger", "strap")}
@@ -123,7 +123,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
 
 
 def offside(picture: NDArray[np.uint8], clean: NDArray[np.uint8]) -> Offside:
-    """Where a heading picture (h, w, 3) differs from a clean one: the first moment of what differs, round the middle."""
+    """Where a heading picture (h, w, 3) differs from a clean one: the first moment of what differs."""
     gap = np.abs(picture.astype(float) - clean.astype(float)).sum(axis=2)
     height, width = gap.shape
     y, x = np.mgrid[0:height, 0:width]

@@ -50,8 +50,8 @@ class Settings:
     """Pairs of codes, like "F1-F2"; all that are confused when left out."""
     spaces: tuple[Slug, ...] = ()
     """Rooms to shoot in, by id; all that are large enough when none is named."""
-    vary: bool = True
-    """Whether the place is varied by the seed."""
+    vary: bool = False
+    """Whether the place itself is varied by the seed; light is then solved anew for each case."""
 
 
 def check_settings(recipe: Recipe, plan: Plan) -> list[Problem]:
@@ -63,7 +63,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     """A frame with one of two causes. Raises Unfit when no clear one comes about."""
     asked_for = settings_of(recipe, Settings)
     source = Source(recipe, plan, kit, standard, seed)
-    place = placed_as_stored(source.varied(), kit, standard)
+    place = placed_as_stored(source.varied() if asked_for.vary else plan, kit, standard)
     rng = Random(f"pair/{seed}")  # noqa: S311 (no secret)
     options = rng.choice(asked_for.pairs).split("-")
     seen = look(place, rng, rng.choice(options), spaces=asked_for.spaces)

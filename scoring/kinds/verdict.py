@@ -50,8 +50,8 @@ class Settings:
     """Of the clock that a person may run; it ends nothing."""
     spaces: tuple[Slug, ...] = ()
     """Rooms to shoot in, by id; all that are large enough when none is named."""
-    vary: bool = True
-    """Whether the place is varied by the seed."""
+    vary: bool = False
+    """Whether the place itself is varied by the seed; light is then solved anew for each case."""
 
 
 def check_settings(recipe: Recipe, plan: Plan) -> list[Problem]:
@@ -63,7 +63,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     """A frame that deserves one verdict. Raises Unfit when the numbers lie where both verdicts are right."""
     asked_for = settings_of(recipe, Settings)
     source = Source(recipe, plan, kit, standard, seed)
-    place = placed_as_stored(source.varied(), kit, standard)
+    place = placed_as_stored(source.varied() if asked_for.vary else plan, kit, standard)
     rng = Random(f"verdict/{seed}")  # noqa: S311 (no secret)
     code = chosen_code(rng, asked_for.faults, asked_for.good)
     seen = look(place, rng, code, spaces=asked_for.spaces)
