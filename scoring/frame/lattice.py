@@ -116,7 +116,7 @@ def _coarseness(scene: Scene) -> float:
     """A large house gets fewer nodes to the metre: 1 for a flat, up to ``_LARGEST``."""
     near = (scene.part == FLOOR) & (scene.owner >= 0) & (np.abs(scene.corner[:, 2] - scene.home[2]) < 1.5)
     floor_m2 = float(scene.area_m2[near].sum())
-    return min(_LARGEST, max(1.0, (floor_m2 / _FLAT_M2) ** 0.5))
+    return float(min(_LARGEST, max(1.0, (floor_m2 / _FLAT_M2) ** 0.5)))
 
 
 @kernel
