@@ -61,7 +61,8 @@ def quads_of(planes: Rows) -> Rows:
 
 
 @woven
-def _pixel_ray(row: Rows, width: int, c: float, r: float) -> tuple[float, float, float, float, float, float, float]:
+def pixel_ray(row: Rows, width: int, c: float, r: float) -> tuple[float, float, float, float, float, float, float]:
+    """The ray of a heading through a place of the frame, in pixels from the middle of the first."""
     lon = (c + 0.5) * (2.0 * math.pi / width) - math.pi - row[25]
     lat = 0.5 * math.pi - (r + 0.5) * (2.0 * math.pi / width)
     across = math.cos(lat)
@@ -75,13 +76,13 @@ def _list_pieces(
     """Pieces that rays of the tile at (c, r) may meet first, into ``found``; how many (-1: too many to list), and
     whether all shots see all of them alike. ``desk`` (5 + 4 + the most pieces, 6) is to work on."""
     ends, walls, nearest = desk[:4], desk[4:9], desk[9:, 0]
-    mx, my, mz, ax, ay, az, _ = _pixel_ray(row, width, c + 0.5 * TILE - 0.5, r + 0.5 * TILE - 0.5)
+    mx, my, mz, ax, ay, az, _ = pixel_ray(row, width, c + 0.5 * TILE - 0.5, r + 0.5 * TILE - 0.5)
     low, high = -1.0 - _PAD, TILE + _PAD
     off = 1e-9
     for k in range(4):
         x = low if k == 0 or k == 3 else high
         y = low if k < 2 else high
-        ends[k, 0], ends[k, 1], ends[k, 2], ends[k, 3], ends[k, 4], ends[k, 5], _ = _pixel_ray(row, width, c + x, r + y)
+        ends[k, 0], ends[k, 1], ends[k, 2], ends[k, 3], ends[k, 4], ends[k, 5], _ = pixel_ray(row, width, c + x, r + y)
         off = max(off, abs(ends[k, 0] - mx) + abs(ends[k, 1] - my) + abs(ends[k, 2] - mz))
     off += 1e-6
     for k in range(4):
@@ -256,7 +257,7 @@ def _tile(
             for k in range(4):
                 dx = 0.375 - 0.25 * k
                 dy = (0.125, 0.375, -0.375, -0.125)[k]
-                ox, oy, oz, dx, dy, dz, _ = _pixel_ray(row, width, c + i + dx, r + j + dy)
+                ox, oy, oz, dx, dy, dz, _ = pixel_ray(row, width, c + i + dx, r + j + dy)
                 face, t = _first(scene, found, count, bit, ox, oy, oz, dx, dy, dz)
                 r1, g1, b1, _, _ = _light(scene, lit, face, t, ox, oy, oz, dx, dy, dz, 0.5 * foot, bit)
                 red, green, blue = red + 0.25 * r1, green + 0.25 * g1, blue + 0.25 * b1
@@ -325,4 +326,4 @@ def render_rows(
                             ways[top + j, left + i] = way[j, i]
 
 
-__all__ = ["SUN_RADIUS_RAD", "TILE", "quads_of", "render_rows"]
+__all__ = ["SUN_RADIUS_RAD", "TILE", "pixel_ray", "quads_of", "render_rows"]

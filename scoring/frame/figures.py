@@ -18,7 +18,7 @@ from itertools import pairwise
 from scoring.frame.finishes import PLAIN, WEAVE, WOOD, Finish, Rgb, dimmed
 from scoring.frame.solids import Face, Pile, Vector
 
-SIDES = 14
+SIDES = 24
 
 SKIN = Finish(PLAIN, (0.50, 0.36, 0.28))
 HAIR = Finish(PLAIN, (0.10, 0.08, 0.07))
@@ -56,7 +56,7 @@ def loft(pile: Pile, rings: Sequence[Ring], finish: Finish) -> None:
     pile.facet(list(rings[-1]), finish)
 
 
-def limb(pile: Pile, path: Sequence[tuple[Vector, float]], finish: Finish, sides: int = 9) -> None:
+def limb(pile: Pile, path: Sequence[tuple[Vector, float]], finish: Finish, sides: int = 16) -> None:
     """A tube along points (place, radius)."""
     rings = []
     for i, (middle, radius) in enumerate(path):
@@ -68,7 +68,7 @@ def limb(pile: Pile, path: Sequence[tuple[Vector, float]], finish: Finish, sides
     loft(pile, rings, finish)
 
 
-def ball(pile: Pile, middle: Vector, radii: Vector, facing_deg: float, finish: Finish, bands: int = 7) -> None:
+def ball(pile: Pile, middle: Vector, radii: Vector, facing_deg: float, finish: Finish, bands: int = 11) -> None:
     """An ellipsoid with half axes ahead, aside and up, from its lowest point to its highest."""
     ahead, aside = _axes(facing_deg)
     rings = []
@@ -99,10 +99,12 @@ def person(foot: Vector, facing_deg: float, tall_m: float = 1.72, shirt: Rgb | N
 
     for side in (1.0, -1.0):
         limb(pile, [(at(0.0, 0.095 * side, 0.05), 0.052 * s), (at(0.01, 0.095 * side, 0.45), 0.062 * s),
-                    (at(0.0, 0.09 * side, 0.86), 0.088 * s)], TROUSERS, 11)  # fmt: skip
+                    (at(0.0, 0.09 * side, 0.86), 0.088 * s)], TROUSERS, 20)  # fmt: skip
         limb(pile, [(at(-0.06, 0.1 * side, 0.045), 0.046 * s), (at(0.06, 0.105 * side, 0.045), 0.05 * s),
                     (at(0.16, 0.115 * side, 0.035), 0.034 * s)], SHOES)  # fmt: skip
-        limb(pile, [(at(0.0, 0.19 * side, 1.40), 0.062 * s), (at(-0.01, 0.245 * side, 1.12), 0.046 * s),
+        ball(pile, at(0.0, 0.185 * side, 1.385), (0.066 * s, 0.066 * s, 0.068 * s), facing_deg, cloth, 7)
+        limb(pile, [(at(0.0, 0.19 * side, 1.385), 0.062 * s), (at(-0.005, 0.222 * side, 1.25), 0.053 * s),
+                    (at(-0.01, 0.245 * side, 1.12), 0.046 * s),
                     (at(0.04, 0.25 * side, 0.88), 0.036 * s)], cloth)  # fmt: skip
         limb(pile, [(at(0.04, 0.25 * side, 0.89), 0.034 * s), (at(0.06, 0.245 * side, 0.82), 0.042 * s),
                     (at(0.075, 0.24 * side, 0.74), 0.022 * s)], SKIN)  # fmt: skip
@@ -130,7 +132,7 @@ def cat(foot: Vector, facing_deg: float) -> list[Face]:
 
     limb(pile, [(at(-0.24, 0.0, 0.20), 0.03), (at(-0.21, 0.0, 0.205), 0.075), (at(-0.08, 0.0, 0.2), 0.09),
                 (at(0.08, 0.0, 0.205), 0.082), (at(0.19, 0.0, 0.215), 0.066),
-                (at(0.25, 0.0, 0.24), 0.04)], FUR, 11)  # fmt: skip
+                (at(0.25, 0.0, 0.24), 0.04)], FUR, 18)  # fmt: skip
     for forward in (-0.17, 0.15):
         for side in (1.0, -1.0):
             limb(pile, [(at(forward + 0.02, 0.05 * side, 0.0), 0.022), (at(forward, 0.05 * side, 0.09), 0.02),

@@ -24,7 +24,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import gaussian_filter, map_coordinates
+from scipy.ndimage import gaussian_filter, map_coordinates, maximum_filter
 from scipy.signal import fftconvolve
 
 from scoring.frame.pose import Heading, Smudge
@@ -39,6 +39,9 @@ STEP_DEG = 2.0 * REACH_DEG / SIZE
 CLEAN_VEIL_SHARE = 0.005
 """Light that a clean lens spreads over its whole picture. Good lenses about 1 % and less (common practice)."""
 LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
+GLARE_CORE_DEG = 12.0
+"""Within this of its source glare is at its strongest; beyond, it falls as the distance squared."""
+SPOT_STRENGTH = 1.6
 NEAR_FIELD_DEG = 25.0
 """A source this far beyond the field still lights the glass."""
 
@@ -240,19 +243,21 @@ def _glares(stage: Stage, spin: Spin, views: list[Rows]) -> list[Rows | None]:
     left, up, away = film_places()
     reach = np.arange(-SIZE + 1, SIZE) * STEP_DEG
     gap2 = reach[None, :] ** 2 + reach[:, None] ** 2
-    kernel = 1.0 / (gap2 + 5.0**2) ** 1.25
+    kernel = 1.0 / (gap2 + GLARE_CORE_DEG**2)
     room = float(np.median(stage.around_cd_m2 @ LUMINANCE))
     near = away <= 0.5 * spin.lens.field_deg + NEAR_FIELD_DEG
     square = (np.sinc(away / 180.0) * math.radians(STEP_DEG) ** 2)[..., None]
-    sources, spread = [], []
+    sources, spread, most = [], [], 0.0
     for heading, view in zip(spin.headings, views, strict=True):
         bright = ((view @ LUMINANCE) > 8.0 * room) & near
         source = np.where(bright[..., None], view, 0.0) * square
         if stage.sunny:
             _add_sun(stage, heading, source, near)
         sources.append(source)
-        spread.append(np.stack([fftconvolve(source[..., k], kernel, mode="same") for k in range(3)], axis=-1))
-    most = max(float((veil @ LUMINANCE)[away <= 60.0].max()) for veil in spread)
+        veil = np.stack([fftconvolve(source[..., k], kernel, mode="same") for k in range(3)], axis=-1)
+        beside = (away <= 60.0) & ~maximum_filter(source.any(axis=-1), 5)
+        most = max(most, float(np.where(beside, veil @ LUMINANCE, 0.0).max()))
+        spread.append(veil)
     out: list[Rows | None] = []
     for heading, source, veil in zip(spin.headings, sources, spread, strict=True):
         share = min(heading.film.glare_share, 0.95)
@@ -292,7 +297,7 @@ def _spots(heading: Heading, source: Rows, light: Rows, left: Rows, up: Rows) ->
         away = np.hypot(left + along * p, up + along * q)
         disc = _step((radius - away) / 1.5 + 0.5) * (0.55 + 0.45 * np.minimum(away / radius, 1.0))
         tint = np.array([(1.1, 0.95, 0.85), (0.8, 1.05, 1.15), (0.95, 1.1, 0.9)][k % 3])
-        out += disc[..., None] * (0.8 * strong * peak) * colour * tint
+        out += disc[..., None] * (SPOT_STRENGTH * strong * peak) * colour * tint
     return out
 
 

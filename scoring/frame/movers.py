@@ -24,6 +24,8 @@ EXPOSURE_BIT = 12
 NEAREST_M = 0.7
 BEHIND_M = 0.6
 """The operator stands this far behind the lens."""
+BODY_M = 0.30
+"""Half the width of a body with its arms."""
 ROOM_M = 0.28
 """Free space that a body keeps to walls and furniture."""
 
@@ -54,15 +56,16 @@ def _walkers(take: Take, fault: Fault, lens: Vector) -> list[Mover]:
     copies, first = int(fault.number("copies")), int(fault.number("seam")) - 1
     seam_deg = (first + 0.5) * 360.0 / count
     away_m = fault.number("away_m")
-    wide_deg = math.degrees(math.atan(0.30 / away_m))
+    free = _free(take, lens)
     spots = [(seam_deg, first)]
     if copies > 1:
-        spots = [(seam_deg - wide_deg - 4.0, first), (seam_deg + wide_deg + 4.0, first + 1)]
+        sides = (-1.0, 1.0)
+        spots = [(_beside(seam_deg, side, free, lens, take, away_m), first + (side > 0.0)) for side in sides]
     if copies > 2:
-        spots.append((seam_deg + 360.0 / count, first + 2))
+        spots.append((_beside(seam_deg + 360.0 / count, 1.0, free, lens, take, away_m), first + 2))
     out: list[Mover] = []
     for k, (azimuth_deg, heading) in enumerate(spots):
-        foot = _foot(take, lens, azimuth_deg, away_m)
+        foot = _foot(take, lens, azimuth_deg, away_m, free)
         turned = take.facing_deg - azimuth_deg + 90.0 + 55.0 * k
         body = figures.person(foot, turned) if fault.word("who") == "person" else figures.cat(foot, turned)
         out.append((body, 1 << (heading % count)))
@@ -72,7 +75,7 @@ def _walkers(take: Take, fault: Fault, lens: Vector) -> list[Mover]:
 def _stirring(take: Take, fault: Fault, lens: Vector) -> list[Mover]:
     away_m, azimuth_deg = fault.number("away_m"), fault.number("azimuth_deg")
     what = fault.word("what")
-    middle = _foot(take, lens, azimuth_deg, away_m)
+    middle = _foot(take, lens, azimuth_deg, away_m, _free(take, lens))
     toward = take.facing_deg - azimuth_deg
     aside = (-math.sin(math.radians(toward)), math.cos(math.radians(toward)))
     step_m = math.hypot(middle[0] - lens[0], middle[1] - lens[1]) * math.tan(math.radians(fault.number("shift_deg")))
@@ -116,14 +119,27 @@ def _floor(take: Take, lens: Vector) -> float:
     return lens[2] - height_m
 
 
-def _foot(take: Take, lens: Vector, azimuth_deg: float, away_m: float) -> Vector:
+def _beside(seam_deg: float, side: float, free: Any, lens: Vector, take: Take, away_m: float) -> float:
+    """An azimuth to one side of a seam, clear of it, with as much room to stand as there is."""
+    best, farthest = seam_deg, -1.0
+    for more_deg in (0.0, 5.0, 10.0, 15.0):
+        azimuth_deg = seam_deg
+        for _ in range(2):
+            foot = _foot(take, lens, azimuth_deg, away_m, free)
+            far = math.hypot(foot[0] - lens[0], foot[1] - lens[1])
+            azimuth_deg = seam_deg + side * (math.degrees(math.atan(BODY_M / far)) + 4.0 + more_deg)
+        if far > farthest + 0.1:
+            best, farthest = azimuth_deg, far
+    return best
+
+
+def _foot(take: Take, lens: Vector, azimuth_deg: float, away_m: float, free: Any) -> Vector:
     """A place to stand at that azimuth, as far off as is free."""
     angle = math.radians(take.facing_deg - azimuth_deg)
     c, s = math.cos(angle), math.sin(angle)
-    free = _free(take, lens)
     reach = LineString([lens[:2], (lens[0] + away_m * c, lens[1] + away_m * s)])
     inside = shapely.get_parts(reach.intersection(free))
-    met = [line for line in inside if line.geom_type == "LineString"]
+    met = [line for line in inside if line.geom_type == "LineString" and not line.is_empty]
     far = max((Point(lens[:2]).distance(Point(line.coords[-1])) for line in met), default=away_m)
     far = max(min(far, away_m), min(NEAREST_M, away_m))
     return lens[0] + far * c, lens[1] + far * s, _floor(take, lens)

@@ -18,10 +18,11 @@ from numpy.typing import NDArray
 
 from scoring.drill import content_hash
 from scoring.frame.beams import quads_of
+from scoring.frame.bodylight import lit_bodies
 from scoring.frame.hours import hour_of
 from scoring.frame.illuminate import illuminate
 from scoring.frame.movers import movers_of
-from scoring.frame.scene import Lit, Scene, build_scene
+from scoring.frame.scene import ALL_SHOTS, Lit, Scene, build_scene
 from scoring.frame.shade import radiance_along
 from scoring.frame.spin import lens_point
 from scoring.frame.take import Take, take_json
@@ -31,9 +32,15 @@ from scoring.light.sky import Sky, sky_of
 
 Rows = NDArray[Any]
 
+SCENE_SEEDS = 2**31
+"""A take's seed dresses the scene by what is left of it after division by this; all of it places faults."""
 AROUND_ROWS = 192
 """Rows of the map of light round the lens; twice as many columns."""
 _FINER = 2
+BODY_ROWS = 16
+"""Rows of the map of light round a body that moves."""
+NOBODY = 1 << 29
+"""A shot that sees all that stays in place, and no mover."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -75,10 +82,14 @@ def stage_key(take: Take) -> str:
 def light_key(take: Take) -> str:
     """Content address of the light of a take's scene: stations of one level share it, as long as nothing moves."""
     parts = take_json(take)
-    shifted = [fault for fault in parts["faults"] if fault["code"] in ("F16", "F17", "F18", "F19")]
-    names = ("plan", "when_iso", "latitude_deg", "longitude_deg", "sky", "lamps", "seed")
+    shifted = [
+        fault
+        for fault in parts["faults"]
+        if fault["code"] in ("F16", "F17", "F18") or (fault["code"] == "F19" and fault["values"]["kind"] == "self")
+    ]
+    names = ("plan", "when_iso", "latitude_deg", "longitude_deg", "sky", "lamps")
     known = {name: parts[name] for name in names}
-    known["level"] = take.station.level
+    known |= {"level": take.station.level, "seed": take.seed % SCENE_SEEDS}
     return content_hash({**known, "moved": [stage_key(take), shifted] if shifted else None})
 
 
@@ -92,42 +103,60 @@ def stage(take: Take, kept: Callable[[Callable[[], Lit]], Lit] = _solved) -> Sta
     ``kept`` is given the solving of the light, the heavy part, and may return what it gave before for this `light_key`.
     """
     point = lens_point(take)
-    sun = hour_of(take)
-    sky = sky_of(take.sky, sun, take.plan.north_deg)
-    scene = build_scene(take.plan, take.station.level, seed=take.seed % 2**31, movers=movers_of(take, point))
-    lit = kept(lambda: illuminate(scene, sky, lamps=take.lamps))
-    around = around_of(scene, lit, point)
+    sky = sky_of(take.sky, hour_of(take), take.plan.north_deg)
+    scene = build_scene(take.plan, take.station.level, seed=take.seed % SCENE_SEEDS, movers=movers_of(take, point))
+    return staged(take, point, scene, kept(lambda: illuminate(scene, sky, lamps=take.lamps)), sky)
+
+
+def staged(take: Take, point_m: tuple[float, float, float], scene: Scene, lit: Lit, sky: Sky) -> Stage:
+    """A stage of what is there already: movers are lit, the camera is set, and pieces are laid out for tracing."""
+    lit = _bodies_lit(scene, lit)
+    around = around_of(scene, lit, point_m)
     weights = np.sin((np.arange(AROUND_ROWS) + 0.5) / AROUND_ROWS * math.pi)[:, None]
-    metered = log_average_cd_m2(around, weights)
-    flat = (weights * np.ones(around.shape[:2]))[..., None]
-    balance = balance_for((around.astype(np.float64) * flat).sum(axis=(0, 1)) / flat.sum())
+    flat = np.broadcast_to(weights, around.shape[:2])[..., None]
+    balance = balance_for((around * flat).sum(axis=(0, 1)) / flat.sum())
     low, high = span_ev(around, weights, 0.01, 0.004)
     return Stage(
         key=stage_key(take),
         scene=scene,
         lit=lit,
         quads=quads_of(scene.planes),
-        lens_point_m=point,
+        lens_point_m=point_m,
         sky=sky,
         around_cd_m2=around,
-        metered_cd_m2=metered,
+        metered_cd_m2=log_average_cd_m2(around, weights),
         span_cd_m2=(max(low, 1e-3), max(high, 1e-3)),
         balance=(balance.red, balance.green, balance.blue),
-        sunny=bool(sky.sun_rgb_lx.any()) and _open(scene, lit, point, sky.toward_sun),
+        sunny=bool(sky.sun_rgb_lx.any()) and _open(scene, lit, point_m, sky.toward_sun),
     )
 
 
-def around_of(scene: Scene, lit: Lit, point_m: tuple[float, float, float]) -> Rows:
-    """Light that comes to a point from all round, (rows, 2 rows, 3) float32 [cd/m2], without the sun's disc."""
-    rows = AROUND_ROWS * _FINER
-    fine = np.empty((rows, 2 * rows, 3), np.float32)
+def around_of(scene: Scene, lit: Lit, point_m: tuple[float, float, float], rows: int = AROUND_ROWS) -> Rows:
+    """Light that comes to a point from all that stays in place, (rows, 2 rows, 3) float32 [cd/m2], without the sun's
+    disc."""
+    fine = np.empty((rows * _FINER, 2 * rows * _FINER, 3), np.float32)
     _look_round(scene, lit, *point_m, fine)
-    out: Rows = fine.reshape(AROUND_ROWS, _FINER, 2 * AROUND_ROWS, _FINER, 3).mean(axis=(1, 3))
+    out: Rows = fine.reshape(rows, _FINER, 2 * rows, _FINER, 3).mean(axis=(1, 3))
     return out
 
 
+def _bodies_lit(scene: Scene, lit: Lit) -> Lit:
+    """Light with movers lit as the round bodies that they are."""
+    shots = scene.seen & ALL_SHOTS
+    moving = np.flatnonzero((shots != 0) & (shots != ALL_SHOTS))
+    bodies = [moving[shots[moving] == mask] for mask in np.unique(shots[moving])]
+    views = [around_of(scene, lit, _middle(scene, faces), BODY_ROWS) for faces in bodies]
+    return lit_bodies(scene, lit, bodies, views) if bodies else lit
+
+
+def _middle(scene: Scene, faces: Rows) -> tuple[float, float, float]:
+    low, high = scene.corner[faces].min(axis=0), scene.corner[faces].max(axis=0)
+    x, y, z = 0.5 * (low + high)
+    return float(x), float(y), float(z)
+
+
 def _open(scene: Scene, lit: Lit, point_m: tuple[float, float, float], toward: tuple[float, float, float]) -> bool:
-    *_, face = radiance_along(scene, lit, *point_m, *toward, 1e-3, 1)
+    *_, face = radiance_along(scene, lit, *point_m, *toward, 1e-3, NOBODY)
     return bool(face < 0)
 
 
@@ -140,9 +169,9 @@ def _look_round(scene: Any, lit: Any, x: float, y: float, z: float, out: Rows) -
             a = (i + 0.5) / columns * 2.0 * math.pi
             r, g, b, _, _ = radiance_along(
                 scene, lit, x, y, z,
-                math.sin(t) * math.cos(a), math.sin(t) * math.sin(a), math.cos(t), math.pi / rows, 1,
+                math.sin(t) * math.cos(a), math.sin(t) * math.sin(a), math.cos(t), math.pi / rows, NOBODY,
             )  # fmt: skip
             out[j, i, 0], out[j, i, 1], out[j, i, 2] = r, g, b
 
 
-__all__ = ["AROUND_ROWS", "Stage", "around_of", "light_key", "stage", "stage_key"]
+__all__ = ["AROUND_ROWS", "SCENE_SEEDS", "Stage", "around_of", "light_key", "stage", "stage_key", "staged"]

@@ -1,0 +1,76 @@
+"""Light on bodies that move: what comes to the body's middle from all round, by the direction that its skin faces.
+
+The faces of a body are small and many; solved one by one, each would have its own noise and the body would look cut
+from paper. Here each corner of a face is lit for the mean normal of the faces that meet there, so that skin is round.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from scoring.frame.scene import Lit, Scene
+
+Rows = NDArray[Any]
+
+ROUND_DEG = 60.0
+"""Faces that meet at more than this keep their edge."""
+_NEAR_M = 1e-4
+
+
+def directions_of(rows: int) -> tuple[Rows, Rows]:
+    """Directions of a map of light (rows x 2 rows), (n, 3), and the solid angle of each [sr]."""
+    t = (np.arange(rows) + 0.5) / rows * math.pi
+    a = (np.arange(2 * rows) + 0.5) / (2 * rows) * 2.0 * math.pi
+    down, turn = np.meshgrid(t, a, indexing="ij")
+    out = np.stack([np.sin(down) * np.cos(turn), np.sin(down) * np.sin(turn), np.cos(down)], axis=-1).reshape(-1, 3)
+    square = (2.0 * math.sin(0.5 * math.pi / rows) * math.pi / rows) * np.sin(down).ravel()
+    return out, square
+
+
+def lit_bodies(scene: Scene, lit: Lit, bodies: Sequence[Rows], around: Sequence[Rows]) -> Lit:
+    """Light with the faces of each body (rows of the scene) lit anew by its own map of light, (rows, 2 rows, 3)."""
+    glow = lit.glow.copy()
+    for faces, view in zip(bodies, around, strict=True):
+        toward, square = directions_of(view.shape[0])
+        places, nodes, normals = _nodes(scene, lit, faces)
+        smooth = _rounded(scene, faces, places, normals)
+        share = np.maximum(smooth @ toward.T, 0.0) * square
+        glow[nodes] = (share @ view.reshape(-1, 3) / math.pi).astype(np.float32)
+    return lit._replace(glow=glow)
+
+
+def _nodes(scene: Scene, lit: Lit, faces: Rows) -> tuple[Rows, Rows, Rows]:
+    """Places (n, 3) of the lattice's nodes on faces, their rows in ``glow``, and the normals of their faces (n, 3)."""
+    places, rows, normals = [], [], []
+    for f in faces:
+        m, n = int(lit.across[f]), int(lit.along[f])
+        s = np.linspace(0.0, 1.0, m) if m > 1 else np.array([0.5])
+        t = np.linspace(0.0, 1.0, n) if n > 1 else np.array([0.5])
+        a, b = np.meshgrid(s * scene.size_m[f, 0], t * scene.size_m[f, 1])
+        places.append((scene.corner[f] + a[..., None] * scene.u[f] + b[..., None] * scene.v[f]).reshape(-1, 3))
+        rows.append(lit.start[f] + np.arange(m * n))
+        normals.append(np.broadcast_to(scene.normal[f], (m * n, 3)))
+    return np.concatenate(places), np.concatenate(rows), np.concatenate(normals)
+
+
+def _rounded(scene: Scene, faces: Rows, places: Rows, normals: Rows) -> Rows:
+    """Mean normals at places on a body: of its faces, the nearer the more, where they do not meet at an edge."""
+    middles = scene.corner[faces] + 0.5 * (
+        scene.size_m[faces, :1] * scene.u[faces] + scene.size_m[faces, 1:] * scene.v[faces]
+    )
+    reach2 = 0.25 * (scene.size_m[faces] ** 2).sum(axis=1)
+    gap2 = ((places[:, None] - middles[None]) ** 2).sum(axis=2)
+    weight = np.exp(-gap2 / np.maximum(reach2, _NEAR_M**2)) * scene.area_m2[faces]
+    weight *= (normals @ scene.normal[faces].T) > math.cos(math.radians(ROUND_DEG))
+    out = weight @ scene.normal[faces] + 1e-12 * normals
+    size: Rows = np.linalg.norm(out, axis=1, keepdims=True)
+    rounded: Rows = out / np.maximum(size, 1e-30)
+    return rounded
+
+
+__all__ = ["ROUND_DEG", "directions_of", "lit_bodies"]
