@@ -68,34 +68,31 @@ def faces_of(plan: Plan, level: int, seed: int) -> list[Face]:
     cells += [cell_of_run(run) for run in inside]
     _shell(pile, plan, cells, seed, owner)
     for run in inside:
-        pile.owner = owner[run.flight.id]
+        pile.owner = owner[id(run.flight)]
         _steps(pile, run, seed)
     for k in levels:
         for room in every[k].rooms:
-            pile.owner = owner[(k, room.space.id)]
+            pile.owner = owner[id(room.space)]
             dress_room(pile, room, every[k].level.things, seed)
         for hole in every[k].holes:
-            pile.owner = owner[(k, hole.opening.id)]
+            pile.owner = owner[id(hole.opening)]
             fill_opening(pile, hole, every[k], seed)
-        _things(pile, every[k], k, seed, owner)
+        _things(pile, every[k], seed, owner)
     pile.owner = -1
     _outer_walls(pile, every, flights, levels, seed)
     surroundings(pile, plan, every, seed)
     return pile.faces
 
 
-def _owners(plan: Plan) -> dict[Any, int]:
-    ids: dict[Any, int] = {}
-    for k, level in enumerate(plan.levels):
-        for group in (level.spaces, level.openings, level.things):
-            for one in group:
-                ids[(k, one.id)] = len(ids)
-    for flight in plan.flights:
-        ids[flight.id] = len(ids)
-    return ids
+def _owners(plan: Plan) -> dict[int, int]:
+    """The row of ``scene.owners`` of each space, opening, thing and flight, by the identity of its value."""
+    every: list[object] = []
+    for level in plan.levels:
+        every += [*level.spaces, *level.openings, *level.things]
+    return {id(one): row for row, one in enumerate([*every, *plan.flights])}
 
 
-def _shell(pile: Pile, plan: Plan, cells: list[Cell], seed: int, owner: dict[Any, int]) -> None:
+def _shell(pile: Pile, plan: Plan, cells: list[Cell], seed: int, owner: dict[int, int]) -> None:
     """Floors, ceilings and walls of the cells."""
     sides = sides_of(cells)
     tree = shapely.STRtree([side.along for side in sides])
@@ -106,10 +103,10 @@ def _shell(pile: Pile, plan: Plan, cells: list[Cell], seed: int, owner: dict[Any
         look = looks[id(source)]
         indoor = not cell.outdoor
         if isinstance(source, Run):
-            pile.owner = owner[source.flight.id]
+            pile.owner = owner[id(source.flight)]
         else:
             one = source.space if isinstance(source, Room) else source.opening
-            pile.owner = owner[(level_of[id(one)], one.id)]
+            pile.owner = owner[id(one)]
         pile.seen = REAL | COUNTED
         if not isinstance(source, Run):
             pile.part = FLOOR if isinstance(source, Room) else REVEAL
@@ -125,10 +122,10 @@ def _shell(pile: Pile, plan: Plan, cells: list[Cell], seed: int, owner: dict[Any
         cell = cells[side.cell]
         source = cell.source
         if isinstance(source, Run):
-            pile.owner = owner[source.flight.id]
+            pile.owner = owner[id(source.flight)]
         else:
             one = source.space if isinstance(source, Room) else source.opening
-            pile.owner = owner[(level_of[id(one)], one.id)]
+            pile.owner = owner[id(one)]
         near = [sides[i] for i in tree.query(side.along, predicate="dwithin", distance=1e-3)]
         region = wall_of(side, cells, sides, near)
         if region.is_empty:
@@ -178,17 +175,18 @@ def _steps(pile: Pile, run: Run, seed: int) -> None:
         pile.prism(step.polygon, step.base, step.top, WOODWORK, tread)
 
 
-def _things(pile: Pile, storey: Storey, level: int, seed: int, owner: dict[Any, int]) -> None:
+def _things(pile: Pile, storey: Storey, seed: int, owner: dict[int, int]) -> None:
     """Things and door leaves: as they look, and as the blocks that the sight engine counts."""
     rooms = {room.space.id: room for room in storey.rooms}
     for thing, solid in zip(storey.level.things, storey.solids, strict=False):
-        pile.owner = owner[(level, thing.id)]
+        pile.owner = owner[id(thing)]
         pile.part, pile.seen = PRISM, COUNTED
         pile.prism(solid.polygon, solid.base, solid.top, WOODWORK)
         pile.part, pile.seen = THING, REAL
         furnish(pile, thing, solid, rooms[thing.space], storey.level.things, seed)
-    for solid in storey.solids[len(storey.level.things) :]:
-        pile.owner = owner[(level, solid.id)]
+    hung = [hole.opening for hole in storey.holes if hole.opening.leaf is not None]
+    for opening, solid in zip(hung, storey.solids[len(storey.level.things) :], strict=True):
+        pile.owner = owner[id(opening)]
         pile.part, pile.seen = LEAF, REAL | COUNTED
         pile.prism(solid.polygon, solid.base + 0.006, solid.top, WOODWORK)
     pile.seen = REAL

@@ -133,7 +133,7 @@ def plant(s: Stand) -> None:
         for k in range(count):
             part = (k + 0.5) / count
             a, b = (part * s.w, s.d / 2.0) if along else (s.w / 2.0, part * s.d)
-            r = min(0.45 * min(s.w, s.d), 0.5 * max(s.w, s.d) / count + 0.04)
+            r = min(0.49 * min(s.w, s.d), 0.5 * max(s.w, s.d) / count)
             x, y, z = s.at(a, b, (low + s.h) / 2.0)
             clump(s.pile, (x, y, z), (r, r, (s.h - low) / 2.0), leaves(dice, 0.035), dice, rough=0.3)
         return

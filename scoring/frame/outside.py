@@ -49,7 +49,9 @@ def surroundings(pile: Pile, plan: Plan, every: tuple[Storey, ...], seed: int) -
     half = (x1 - x0) / 2.0, (y1 - y0) / 2.0
     near = shapely.box(x0 - 25.0, y0 - 25.0, x1 + 25.0, y1 + 25.0)
     wide = Point(middle).buffer(GROUND_M, quad_segs=4)
-    taken = shapely.union_all([r.polygon for s in every for r in s.rooms if r.floor < low + 0.5])
+    sunk = [room.polygon for storey in every for room in storey.rooms if room.floor < low + 0.5]
+    sunk += [hole.polygon for storey in every for hole in storey.holes if hole.sill < low + 0.5]
+    taken = shapely.union_all(sunk)
     grass = Finish(GRASS, (0.10, 0.16, 0.045), (0.17, 0.22, 0.07), strength=0.6, seed=seed)
     street = shapely.box(x0 - 300.0, y0 - 21.0, x1 + 300.0, y0 - 15.0)
     pile.level(near.difference(taken).difference(street), low, grass)

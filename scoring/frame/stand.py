@@ -69,7 +69,7 @@ class Stand:
             upright: bool = False, skip: str = "") -> None:  # fmt: skip
         """A block; ``upright`` turns the grain of its sides, ``skip`` names sides left out by their first letters:
         left, right, back, front, top, under."""
-        (a0, a1), (b0, b1), (z0, z1) = a, b, z
+        (a0, a1), (b0, b1), (z0, z1) = self._within(a, b, z)
         if a1 - a0 < 1e-6 or b1 - b0 < 1e-6 or z1 - z0 < 1e-6:
             return
         lay = (float(self.dice.uniform(0.0, 3.0)), float(self.dice.uniform(0.0, 3.0)))
@@ -99,9 +99,16 @@ class Stand:
         if "u" not in skip and (z0 > 1e-6 or self.thing.base_m > 0.0):
             put(self.at(a0, b0, z0), self.way(0.0, deep), self.way(wide, 0.0), finish, lay)
 
+    def _within(self, a: Flat, b: Flat, z: Flat) -> tuple[Flat, Flat, Flat]:
+        """Spans cut to the thing's own block."""
+        return _cut(a, self.w), _cut(b, self.d), _cut(z, self.h)
+
     def soft(self, a: Flat, b: Flat, z: Flat, finish: Finish, ease: float = 0.04) -> None:
         """A cushion: a block whose upper edges and upright corners are eased."""
+        a, b, z = self._within(a, b, z)
         (a0, a1), (b0, b1), (z0, z1) = a, b, z
+        if min(a1 - a0, b1 - b0, z1 - z0) < 1e-3:
+            return
         e = min(ease, 0.4 * (a1 - a0), 0.4 * (b1 - b0), 0.8 * (z1 - z0))
         low = self._eased(a, b, e, z0)
         mid = self._eased(a, b, e, z1 - e)
@@ -122,13 +129,18 @@ class Stand:
     def turned(self, a: float, b: float, profile: Sequence[Flat], finish: Finish, sides: int = 12) -> None:
         """A body turned about an upright axis at (a, b); (radius, height over the base) upward."""
         x, y, _ = self.at(a, b, 0.0)
-        self.pile.lathe(x, y, [(r, self.base + z) for r, z in profile], finish, sides)
+        most = min(a, self.w - a, b, self.d - b)
+        self.pile.lathe(x, y, [(min(r, most), self.base + z) for r, z in profile], finish, sides)
 
     def legs(self, size: float, high: float, finish: Finish, inset: float = 0.0) -> None:
         """Four square legs at the corners."""
         for a in (inset, self.w - size - inset):
             for b in (inset, self.d - size - inset):
                 self.box((a, a + size), (b, b + size), (0.0, high), finish, upright=True, skip="tu")
+
+
+def _cut(span: Flat, most: float) -> Flat:
+    return max(0.0, span[0]), min(most, span[1])
 
 
 def stand_of(pile: Pile, thing: Thing, solid: Solid, room: Room, others: Sequence[Thing],

@@ -1,0 +1,131 @@
+"""Counting floor by rays, to set beside the sight engine's exact polygons."""
+
+from __future__ import annotations
+
+import math
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+
+from scoring.floor.cover import SpaceKey, floor_seen, floors, reach_m
+from scoring.floor.place import Place, prepare
+from scoring.floor.plan import Station
+from scoring.floor.read import read_kit, read_plan, read_standard
+from scoring.frame.scene import Scene, build_scene
+from scoring.frame.solids import COUNTED, FLOOR, TRIM
+from scoring.frame.trace import first_hits
+
+SCENARIOS = Path(__file__).parents[3] / "scenarios"
+FLOORS = sorted(path.stem for path in (SCENARIOS / "floors").glob("*.json"))
+HEIGHT_PX = 1024
+"""Rows of the frames whose pixels are counted."""
+
+
+@cache
+def place_of(name: str) -> Place:
+    """A shipped floor with a shipped kit under the house standard."""
+    plan = read_plan((SCENARIOS / "floors" / f"{name}.json").read_bytes())
+    kit = read_kit((SCENARIOS / "kits" / "plover-four.json").read_bytes())
+    return prepare(plan, kit, read_standard((SCENARIOS / "standards" / "house.json").read_bytes()))
+
+
+@cache
+def scene_of_floor(name: str, level: int) -> Scene:
+    """The scene of one level of a shipped floor."""
+    return build_scene(place_of(name).plan, level, seed=5)
+
+
+def random_station(place: Place, dice: np.random.Generator) -> Station:
+    """A station anywhere the lens has air round it."""
+    while True:
+        level = int(dice.integers(len(place.storeys)))
+        rooms = [room for room in place.storeys[level].rooms if room.space.cover]
+        room = rooms[int(dice.integers(len(rooms)))]
+        x0, y0, x1, y1 = room.polygon.bounds
+        station = Station(level=level, x=float(dice.uniform(x0, x1)), y=float(dice.uniform(y0, y1)))
+        if place.room(station) is room and floor_seen(place, station):
+            return station
+
+
+def floor_by_pixels(
+    place: Place, scene: Scene, station: Station, bit: int, *, trim: bool = False
+) -> dict[SpaceKey, float]:
+    """Floor seen by space [m2]: every pixel of an equirectangular frame that hits a floor adds the area it covers.
+
+    A pixel between two elevations and two azimuths covers, on a floor h below the lens, the sector between the
+    distances h / tan of them, as far as the range. A hit counts for the picture (``bit`` SOLID: panes are looked
+    through) only where the block of no thing is in the way, as the sight engine has it; with ``trim``, a hit on a
+    frame, casing, curtain or skirting counts as the floor behind it, which the engine does not draw either.
+    """
+    z = place.lens_z(station)
+    assert z is not None
+    lat = math.pi * (0.5 - (np.arange(HEIGHT_PX) + 0.5) / HEIGHT_PX)
+    lat = lat[lat < 0.0]
+    lon = 2.0 * math.pi * ((np.arange(2 * HEIGHT_PX) + 0.5) / (2 * HEIGHT_PX) - 0.5)
+    rows, columns = np.meshgrid(lat, lon, indexing="ij")
+    rays = np.stack([np.cos(rows) * np.sin(columns), np.cos(rows) * np.cos(columns), np.sin(rows)], axis=-1)
+    rays = rays.reshape(-1, 3)
+    at = np.array([station.x, station.y, z])
+    faces, far = first_hits(scene, at, rays, bit)
+    blocks, block_far = first_hits(scene, at, rays, COUNTED)
+    floor = (blocks >= 0) & (scene.part[blocks] == FLOOR)
+    bare = (faces >= 0) & (scene.part[faces] == FLOOR)
+    bare[bare] = far[bare] > 0.98 * block_far[bare] - 0.02
+    if trim:
+        bare |= (faces >= 0) & (scene.part[faces] == TRIM)
+    floor &= bare
+    return _by_space(place, scene, station, at, rays[floor], blocks[floor])
+
+
+def owner_of_level(place: Place, level: int) -> int:
+    """The first owner of a level: its first space."""
+    return sum(len(one.spaces) + len(one.openings) + len(one.things) for one in place.plan.levels[:level])
+
+
+def _by_space(place: Place, scene: Scene, station: Station, at: Any, rays: Any, faces: Any) -> dict[SpaceKey, float]:
+    first = owner_of_level(place, station.level)
+    found: dict[SpaceKey, float] = {}
+    rooms = place.storeys[station.level].rooms
+    half = math.pi / HEIGHT_PX / 2.0
+    lat = -np.arcsin(rays[:, 2])
+    for owner in np.unique(scene.owner[faces]):
+        if not first <= owner < first + len(rooms):
+            continue
+        room = rooms[owner - first]
+        mine = lat[scene.owner[faces] == owner]
+        height = at[2] - room.floor
+        reach = reach_m(place, height, outdoor=room.space.outdoor)
+        near, far = (np.minimum(height / np.tan(np.maximum(mine + s * half, 1e-9)), reach) for s in (1.0, -1.0))
+        found[station.level, room.space.id] = float((half * (far**2 - near**2)).sum())
+    return found
+
+
+def floor_by_points(place: Place, scene: Scene, station: Station, step_m: float) -> dict[SpaceKey, tuple[float, float]]:
+    """By space: floor that rays reach, on a lattice of points of it, and where the sight engine says otherwise [m2]."""
+    z = place.lens_z(station)
+    assert z is not None
+    at = np.array([station.x, station.y, z])
+    seen = floor_seen(place, station)
+    every = floors(place, station.level)
+    found = {}
+    for room, area in zip(every.rooms, every.areas, strict=True):
+        key = (station.level, room.space.id)
+        reach = reach_m(place, z - room.floor, outdoor=room.space.outdoor)
+        if area.is_empty or reach <= 0.0 or area.distance(shapely.Point(station.x, station.y)) > reach:
+            continue
+        x0, y0, x1, y1 = area.bounds
+        across, along = np.arange(x0 + 0.37 * step_m, x1, step_m), np.arange(y0 + 0.59 * step_m, y1, step_m)
+        x, y = (v.ravel() for v in np.meshgrid(across, along))
+        inside = shapely.contains_xy(area, x, y) & (np.hypot(x - station.x, y - station.y) <= reach)
+        spots = np.column_stack([x[inside], y[inside], np.full(int(inside.sum()), room.floor)])
+        _, far = first_hits(scene, at, spots - at, COUNTED)
+        lit = np.abs(far - 1.0) < 1e-6
+        engine = shapely.contains_xy(seen[key], spots[:, 0], spots[:, 1]) if key in seen else np.zeros(len(spots), bool)
+        found[key] = float(lit.sum()) * step_m**2, float((lit != engine).sum()) * step_m**2
+    return found
+
+
+__all__ = ["FLOORS", "floor_by_pixels", "floor_by_points", "place_of", "random_station", "scene_of_floor"]

@@ -1,0 +1,134 @@
+"""Scenes: what a plan becomes."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import shapely
+from shapely.geometry import Polygon
+
+from scoring.floor.shapes import FOOTPRINT_BASE_M
+from scoring.frame.finishes import GLASS, PLAIN, Finish
+from scoring.frame.furnish_green import CROWN_FROM_M
+from scoring.frame.scene import build_scene, evenly_lit, owners
+from scoring.frame.solids import ALL_SHOTS, CEILING, COUNTED, FLOOR, PRISM, SOLID, THING, Pile, box_of
+from scoring.frame.trace import first_hits
+from tests.scoring.frame.floor_hits import FLOORS, place_of, scene_of_floor
+
+GREY = Finish(PLAIN, (0.5, 0.5, 0.5))
+
+
+@pytest.mark.parametrize("name", FLOORS)
+def test_things_stay_inside_the_blocks_that_the_sight_engine_counts(name: str) -> None:
+    place = place_of(name)
+    scene = scene_of_floor(name, 0)
+    names = owners(place.plan)
+    storey = place.storeys[0]
+    solids = {solid.id: solid for solid in storey.solids[: len(storey.level.things)]}
+    trees = {thing.id for thing in storey.level.things if thing.kind == "tree"}
+    first = len(storey.level.spaces) + len(storey.level.openings)
+    mine = (scene.part == THING) & (scene.owner >= first) & (scene.owner < first + len(solids))
+    for face in np.flatnonzero(mine):
+        thing = names[scene.owner[face]]
+        solid = solids[thing]
+        corners = corners_of(scene, face)
+        if thing in trees and corners[:, 2].max() > storey.level.elevation_m + CROWN_FROM_M - 0.2:
+            continue
+        far = shapely.distance(solid.polygon, shapely.points(corners[:, :2])).max()
+        assert far < 2e-3, f"{thing} reaches {far * 1e3:.1f} mm out of its outline"
+        assert corners[:, 2].min() > solid.base - 1e-6, f"{thing} reaches under its base"
+        assert corners[:, 2].max() < solid.top + 2e-3, f"{thing} reaches over its top"
+
+
+def corners_of(scene, face):  # type: ignore[no-untyped-def]
+    """Corners of the pieces of a face, from the planes that the tracer reads."""
+    rows = scene.planes[scene.piece_of[scene.piece_start[face] : scene.piece_start[face + 1]]]
+    found = []
+    for row in rows:
+        frame = np.array([row[0:3], row[4:7], row[8:11]])
+        ends = ((0.0, 0.0), (1.0, 0.0), (0.0, 1.0)) + (((1.0, 1.0),) if row[12] > 2.0 else ())
+        found += [np.linalg.solve(frame, [row[3], a + row[7], b + row[11]]) for a, b in ends]
+    return np.array(found)
+
+
+def test_a_space_has_one_floor_face_and_a_flat_ceiling_is_one_too() -> None:
+    place = place_of("studio")
+    scene = scene_of_floor("studio", 0)
+    rooms = place.storeys[0].rooms
+    for k, room in enumerate(rooms):
+        floor = (scene.owner == k) & (scene.part == FLOOR) & (scene.seen & np.uint32(COUNTED) > 0)
+        assert floor.sum() == 1
+        assert scene.area_m2[floor][0] == pytest.approx(room.polygon.area, abs=1e-6)
+        ceiling = (scene.owner == k) & (scene.part == CEILING)
+        assert ceiling.sum() == 1
+        assert scene.normal[ceiling][0] == pytest.approx((0.0, 0.0, -1.0))
+
+
+def test_a_sloped_ceiling_is_cut_exactly() -> None:
+    place = place_of("attic")
+    scene = scene_of_floor("attic", 1)
+    room = next(r for r in place.storeys[1].rooms if r.space.id == "studio")
+    dice = np.random.default_rng(3)
+    x, y = dice.uniform(0.1, 8.3, 200), dice.uniform(0.1, 0.9, 200)
+    at = np.column_stack([x, y, np.full(200, room.floor + 0.9)])
+    faces, far = first_hits(scene, at, np.tile([0.0, 0.0, 1.0], (200, 1)), COUNTED)
+    high = np.array([room.ceiling_at(*p) for p in zip(x, y, strict=True)])
+    assert (scene.part[faces] == CEILING).all()
+    assert at[:, 2] + far == pytest.approx(high, abs=1e-9)
+
+
+def test_a_stairwell_is_open_to_the_ceiling_of_the_upper_level() -> None:
+    place = place_of("two-storey-dogleg")
+    scene = scene_of_floor("two-storey-dogleg", 0)
+    run = place.runs[0]
+    middle = run.polygon.centroid
+    _, far = first_hits(scene, np.array([middle.x, middle.y, run.head + 0.5]), np.array([[0.0, 0.0, 1.0]]), SOLID)
+    assert run.head + 0.5 + far[0] == pytest.approx(run.top, abs=1e-6)
+
+
+def test_light_passes_panes_and_the_count_passes_none_over_a_sill() -> None:
+    scene = scene_of_floor("studio", 0)
+    glass = scene.finishes[scene.finish, 11] == GLASS
+    assert glass.any()
+    assert not (scene.seen[glass] & np.uint32(SOLID)).any()
+    assert (scene.seen[glass] & np.uint32(1)).all()
+    blocks = scene.part == PRISM
+    assert (scene.seen[blocks] == COUNTED).all()
+
+
+def test_the_same_seed_makes_the_same_scene_and_another_one_other_colours() -> None:
+    plan = place_of("studio").plan
+    one, two, other = (build_scene(plan, 0, seed=seed) for seed in (5, 5, 6))
+    for name, a, b in zip(one._fields, one, two, strict=True):
+        assert np.array_equal(a, b), name
+    assert one.finishes.shape != other.finishes.shape or not np.array_equal(one.finishes, other.finishes)
+
+
+def test_a_mover_is_seen_by_its_own_shots_alone() -> None:
+    plan = place_of("studio").plan
+    pile = Pile()
+    pile.prism(box_of(2.3, 2.9, 2.7, 3.1), 0.2, 1.9, GREY)
+    scene = build_scene(plan, 0, seed=5, movers=((pile.faces, 0b10),))
+    at, ahead = np.array([2.5, 2.5, 1.5]), np.array([[0.0, 1.0, 0.0]])
+    assert first_hits(scene, at, ahead, 0b10)[1][0] == pytest.approx(0.4)
+    for bit in (0b1, COUNTED, SOLID):
+        assert first_hits(scene, at, ahead, bit)[1][0] > 0.5
+    assert ALL_SHOTS & (COUNTED | SOLID) == 0
+
+
+def test_an_even_light_has_a_node_for_every_face() -> None:
+    scene = scene_of_floor("studio", 0)
+    lit = evenly_lit(scene, 80.0)
+    assert len(lit.start) == len(lit.across) == len(lit.glow) == len(scene.corner)
+    assert (lit.glow == 80.0).all()
+
+
+def test_what_hangs_high_leaves_floor_under_it() -> None:
+    assert FOOTPRINT_BASE_M < 0.5
+    scene = scene_of_floor("studio", 0)
+    place = place_of("studio")
+    cupboard = next(t for t in place.plan.levels[0].things if t.base_m > 1.0)
+    middle = Polygon(cupboard.outline).centroid
+    z = place.storeys[0].solids[place.plan.levels[0].things.index(cupboard)].base
+    _, far = first_hits(scene, np.array([middle.x, middle.y, z - 0.01]), np.array([[0.0, 0.0, -1.0]]), COUNTED)
+    assert far[0] > 0.05
