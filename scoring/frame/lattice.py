@@ -38,7 +38,7 @@ MOST_ACROSS = 160
 
 _SPACING_M = {
     FLOOR: 0.13,
-    CEILING: 0.3,
+    CEILING: 0.2,
     WALL: 0.24,
     REVEAL: 0.3,
     THING: 0.2,

@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_matrix, vstack
+from scipy.spatial import cKDTree
 
 from scoring.frame.finishes import GLASS, LAMP
 from scoring.frame.gather import MOST_SIDE, SKY_COLUMNS, SKY_ROWS, gather
@@ -27,6 +28,9 @@ SIDE = 16
 SIDE_SMALL, SMALL_M2 = 9, 0.12
 """... and of a node on a small face or far off, whose light nobody compares with its neighbour's."""
 BAND = 256
+_LENDERS = 16
+_TURNED_M = 0.3
+"""A node that looks the other way counts as twice this much farther off."""
 THREADS = 2
 PANE_M2 = 0.08
 """Panes smaller than this are left to the ordinary rays."""
@@ -85,6 +89,7 @@ def find_paths(scene: Scene, side: int = SIDE) -> Paths:
     )
     near, far = (spread @ vstack([part[k] for part in parts], format="csr") for k in range(2))
     source = sources_of(lattice.across, lattice.along, lattice.start, lattice.state)
+    _borrow(scene, lattice, source)
     near, far = (_from_open_patches(matrix, lattice, source, patches) for matrix in (near, far))
     good = np.flatnonzero((lattice.state == ON) & (lattice.patch >= 0))
     of, part = lattice.patch[good], _parts(lattice)[good]
@@ -116,6 +121,19 @@ def _band(
         for k in range(2)
     )
     return near, far
+
+
+def _borrow(scene: Scene, lattice: Lattice, source: NDArray[np.int64]) -> None:
+    """Where a whole face has no good node, take the light of one close by that looks much the same way."""
+    poor = np.flatnonzero((source < 0) & (lattice.patch >= 0))
+    good = np.flatnonzero(lattice.state == ON)
+    if not len(poor) or not len(good):
+        return
+    away, found = cKDTree(lattice.point[good]).query(lattice.point[poor], k=min(_LENDERS, len(good)))
+    lenders = good[found.reshape(len(poor), -1)]
+    alike = np.einsum("nkc,nc->nk", scene.normal[lattice.face[lenders]], scene.normal[lattice.face[poor]])
+    cost = away.reshape(len(poor), -1) + _TURNED_M * (1.0 - alike)
+    source[poor] = lenders[np.arange(len(poor)), cost.argmin(axis=1)]
 
 
 def _parts(lattice: Lattice) -> NDArray[np.float64]:

@@ -201,6 +201,23 @@ def test_light_under_a_table_is_dimmer_and_fades_in_softly() -> None:
     assert np.abs(np.diff(along)).max() < 0.85 * (along.max() - along.min())
 
 
+def test_a_face_whose_middle_is_inside_something_is_lit_like_what_is_next_to_it() -> None:
+    """Two blocks pushed into each other: a small face has its one node inside the other block, yet half of it shows."""
+    pile = Pile()
+    inside_of(pile, *ROOM, grey(0.4), grey(0.6), grey(0.8))
+    lamp_at(pile, 2.0, 2.5, 2.59)
+    pile.owner, pile.part = 1, THING
+    pile.prism(box_of(1.0, 1.0, 2.0, 2.0), 0.0, 0.5, grey(0.5))
+    pile.prism(box_of(1.94, 1.4, 2.02, 1.48), 0.1, 0.16, grey(0.5))
+    scene = built(pile)
+    lit = illuminate(scene, NIGHT, lamps=True)
+    top = 18
+    assert scene.corner[top, 2] == 0.16
+    assert scene.normal[top, 2] == 1.0
+    assert find_paths(scene).lattice.state[lit.start[top]] != 1
+    assert lit.glow[lit.start[top]].min() > 1.0
+
+
 def test_a_red_wall_lends_its_colour_to_the_floor_beside_it() -> None:
     pile = Pile()
     red = Finish(PLAIN, (0.7, 0.1, 0.1))
