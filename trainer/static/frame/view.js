@@ -27,7 +27,7 @@ export class FrameView extends HTMLElement {
       name: figure.dataset.picture, what: figure.dataset.what, address: figure.dataset.address, title: figure.dataset.title,
       figure, img: figure.querySelector("img"),
     }));
-    this.pane = this.querySelector(".pane");
+    this.pane = this.querySelector(".panorama");
     this.canvas = this.pane.querySelector("canvas");
     this.rulers = [this.querySelector("canvas.azimuths"), this.querySelector("canvas.elevations")];
     this.overlay = new Overlay(this.pane.querySelector("svg"));
@@ -136,7 +136,10 @@ export class FrameView extends HTMLElement {
     if (!this.painter || this.painter.widthOf(one.name)) return;
     try {
       await this.ready(one);
-      if (one.img.naturalWidth) this.taken(one.name, one.img, one.img.naturalWidth);
+      // The image's own size is told in the page's pixels, so it is read again from what the browser keeps of it.
+      const width = Number(/(\d+)\.jpg$/.exec(one.img.currentSrc)?.[1] ?? WIDTHS[0]);
+      const blob = await this.supply.fetched(`${one.address}${width}.jpg`);
+      this.taken(one.name, await createImageBitmap(blob), width);
     } catch {
       this.busy("The picture could not be loaded. Open the page again in a moment.");
     }
@@ -241,7 +244,7 @@ export class FrameView extends HTMLElement {
     this.overlay.show(this.things(), lens);
     const { azimuth, elevation, angle } = this.pose;
     this.output.textContent = `Azimuth ${degrees(azimuth)}, elevation ${degrees(elevation)}, ${degrees(angle)} across`;
-    this.dispatchEvent(new CustomEvent("viewdrawn"));
+    this.dataset.drawn = name;
   }
 
   /** Draw smaller when a moving view does not keep up. */
@@ -302,7 +305,8 @@ export class FrameView extends HTMLElement {
 
   async fetchWhole(one, width) {
     try {
-      this.taken(one.name, await this.supply.image(`${one.address}${width}.jpg`), width);
+      const blob = await this.supply.fetched(`${one.address}${width}.jpg`);
+      this.taken(one.name, await createImageBitmap(blob), width);
     } catch {
       // Forgotten, or it did not come: what is there stays.
     }
