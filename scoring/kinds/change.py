@@ -20,9 +20,10 @@ from scoring.floor.plan import Plan
 from scoring.kinds.answers import choice, fields
 from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import CAUSES, LOOKS, NOTHING, LookName, family
-from scoring.kinds.frame_case import Seen, build_frames, look, look_again, with_floor
+from scoring.kinds.frame_case import Seen, look, look_again
 from scoring.kinds.frame_grade import cause_mark, fix_mark, in_frame
 from scoring.kinds.frame_key import Known, known_json, known_of, number_marks
+from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, found, small
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
@@ -153,14 +154,14 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
 def _proved_mark(task: Task, said: str, facts: Facts, left: Facts, after: Known) -> Mark:
     proved, changed = task.key["proved"], small(CAUSES[task.key["changed"]].title)
     end = {
-        "cured": f"it fell from {facts.value} to {left.value}, so it was the {changed} in {facts.room}",
-        "other": f"{facts.value} before and {left.value} after{facts.at}: the {changed} was not the cause",
-        "second": f"what the {changed} did is gone, and {left.value} is left{left.at}",
+        "cured": f"{facts.told} before, {left.told} at most after, so it was the {changed} in {facts.room}",
+        "other": f"{facts.told} before and {left.told} after{facts.at}: the {changed} was not the cause",
+        "second": f"what the {changed} did is gone, and there is {left.told} left{left.at}",
     }[proved]
     words = f"{end[:1].upper()}{end[1:]}."
     mend = ""
     if said != proved:
-        mend = f"Compare the two spins{facts.at}, where {facts.value} became {left.value}."
+        mend = f"Compare the two spins{facts.at}, where {facts.told} became {left.told}."
     return Mark(
         criterion="proved",
         title="What the change proved",

@@ -25,9 +25,10 @@ from scoring.frame.faults import FaultCode
 from scoring.kinds.answers import fields
 from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import NOTHING
-from scoring.kinds.frame_case import FAULT_CODES, build_frames, chosen_code, look, with_floor
+from scoring.kinds.frame_case import FAULT_CODES, chosen_code, look
 from scoring.kinds.frame_grade import fix_mark
 from scoring.kinds.frame_key import Known, known_of, number_marks
+from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, direction, found
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
@@ -161,19 +162,19 @@ def _marked(known: Known, facts: Facts, marked: Sequence[tuple[float, float]]) -
     credit, off = credit_of(spots, marked)
     there = f"It shows{facts.at}" if spots else f"There is nothing to mark in {facts.room} at {facts.spot}"
     if not marked:
-        words = f"{there}, with {facts.value}; you marked nothing."
+        words = f"{there}, with {facts.told}; you marked nothing."
     else:
         nearest = min(off)
         said = "on it" if nearest <= NEAR_DEG else f"{nearest:.0f}° off"
-        words = f"{there}, with {facts.value}; of your {counted(len(marked), 'mark')} the nearest is {said}."
+        words = f"{there}, with {facts.told}; of your {counted(len(marked), 'mark')} the nearest is {said}."
         if not spots:
-            words = f"{there}, with {facts.value} at most; you marked {direction(*marked[0])}."
+            words = f"{there}, with {facts.told} at most; you marked {direction(*marked[0])}."
     mend = (
         ""
         if credit >= 1.0
-        else f"Look{facts.at}: {facts.value}."
+        else f"Look{facts.at}: {facts.told}."
         if spots
-        else f"Leave {facts.room} unmarked at {facts.value}."
+        else f"Leave {facts.room} unmarked: at worst {facts.told}."
     )
     return Mark(
         criterion="marked",

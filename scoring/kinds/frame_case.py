@@ -8,34 +8,30 @@ matters" only where that was wanted; one in a band where both are right makes no
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from random import Random
 
 import numpy as np
 from numpy.typing import NDArray
-from pydantic import TypeAdapter
 
-from scoring import ENGINE_VERSION
-from scoring.drill import Json, Recipe, Spot, Task, Unfit, content_hash
+from scoring.drill import Spot, Unfit
 from scoring.floor.place import Place
-from scoring.floor.plan import Plan, Station
+from scoring.floor.plan import Station
 from scoring.frame.faults import FAULTS, FaultCode
+from scoring.frame.lookalikes import LOOKALIKES
 from scoring.frame.measure import Measured, measure
 from scoring.frame.picture import heading_picture
 from scoring.frame.severity import Severity, judge
 from scoring.frame.signature import Signature, signature
 from scoring.frame.stage import SCENE_SEEDS, Stage, stage
-from scoring.frame.take import Fault, Take, take_json
-from scoring.kinds.case import DIFFICULTY_SD, Source, rounded
+from scoring.frame.take import Fault, Take
 from scoring.kinds.causes import CUES_OF, NOTHING
 from scoring.kinds.fault_draw import draw_fault
-from scoring.kinds.frame_key import Known, known_json
+from scoring.kinds.frame_key import Known
 from scoring.kinds.light_store import kept_light
 from scoring.kinds.viewpoints import viewpoints
 from scoring.kinds.words import Names, spot
-from scoring.rig.kit import Kit
 
 FAULT_CODES: tuple[FaultCode, ...] = tuple(code for code in FAULTS if code.startswith("F"))  # type: ignore[misc]
 MEASURED_PX = 1024
@@ -76,10 +72,6 @@ SHOWS_AS: dict[str, frozenset[str]] = {
     "F19": frozenset({"lens_height_off_m", "blocked_share", "self_count", "crescent_share", "doubling_deg"}),
 }
 """The quantities that each fault may push over a limit; one beyond these makes the case ambiguous."""
-
-_KIT = TypeAdapter(Kit)
-_PLAN = TypeAdapter(Plan)
-_RECIPE = TypeAdapter(Recipe)
 
 
 @dataclass(frozen=True, slots=True)
@@ -209,6 +201,8 @@ def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: fr
     ]:
         raise Unfit(f"{code}: {', '.join(beside)} would be a fault of its own")
     read = signature(measured, standard.frames)
+    if (ask := unclear(code, read)) and not allowed:
+        raise Unfit(f"{code}: the frame does not tell ({ask})")
     regions = measured.regions_of(severity.worst.quantity) if code.startswith("F") else ()
     spots = tuple(
         Spot(
@@ -228,8 +222,18 @@ def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: fr
         spot=spot(take.station.x, take.station.y),
         headings=place.kit.headings,
         values=take.faults[0].values if take.faults and code != "N1" else {},
+        traces=asdict(read),
     )
     return Seen(take, shared, measured, severity, known)
+
+
+def unclear(code: str, read: Signature) -> str:
+    """The first ask about look-alikes to which a frame with that fault does not give its own reply; "" for none."""
+    for ask in LOOKALIKES:
+        mine = [reply for reply in ask.replies if any(cause.split()[0] == code for cause in reply.causes)]
+        if mine and not any(reply.fits(read) for reply in mine):
+            return ask.ask
+    return ""
 
 
 def cue_of(code: str, take: Take, read: Signature) -> str:
@@ -284,85 +288,4 @@ def _takes_number(fault: Fault, name: str, value: float | str) -> bool:
     return True
 
 
-def build_frames(
-    source: Source,
-    seen: Mapping[str, Seen],
-    *,
-    asks: Mapping[str, Json],
-    shown: Sequence[tuple[str, str]],
-    key: Mapping[str, Json],
-    words: str = "",
-    clean: bool = True,
-) -> Task:
-    """The task of one or two measured frames, its guessing floor still 0 (see ``with_floor``).
-
-    ``seen`` by name; the first one is what the key's "known" tells of. ``shown`` names the pictures that may be seen
-    before the grade, with their titles; a name like "heading-2" is a raw heading of the first frame.
-    """
-    recipe, kit, standard = source.recipe, source.kit, source.standard
-    kit_json = _KIT.dump_python(kit, mode="json")
-    first_name, first = next(iter(seen.items()))
-    takes = {name: take_json(one.take) for name, one in seen.items()}
-    if clean:
-        takes["clean"] = take_json(clean_of(first.take))
-    frames = [
-        {"name": name, "title": title, "what": "heading", "of": first_name}
-        if name.startswith("heading-")
-        else {"name": name, "title": title, "what": "frame"}
-        for name, title in shown
-    ]
-    public = {
-        "kit": {name: kit_json[name] for name in ("name", "title", "headings", "lens_height_m", "leg_circle_m")},
-        "title": recipe.title,
-        "task": words or recipe.task,
-        "frames": frames,
-        "asks": dict(asks),
-    }
-    known = {name: known_json(_renamed(one.known, name)) for name, one in seen.items()}
-    whole = {
-        "kit": kit_json, "skills": list(recipe.skills), "guess": {}, "takes": takes, "known": known[first_name],
-        **{name: row for name, row in known.items() if name != first_name}, **key,
-    }  # fmt: skip
-    return Task(
-        kind=recipe.kind,
-        recipe=recipe.name,
-        recipe_hash=content_hash(
-            [_RECIPE.dump_python(recipe, mode="json"), _PLAN.dump_python(source.plan, mode="json"), kit_json]
-        ),
-        standard=standard.version,
-        seed=source.seed,
-        engine=ENGINE_VERSION,
-        public=rounded(public),
-        key=rounded(whole),
-        difficulty_logit=round(difficulty_logit(first), 3),
-        difficulty_sd=DIFFICULTY_SD,
-        guess_floor=0.0,
-        fingerprint=content_hash([recipe.kind, rounded(takes)]),
-    )
-
-
-def _renamed(known: Known, frame: str) -> Known:
-    return replace(known, spots=tuple(replace(one, frame=frame) for one in known.spots))
-
-
-def with_floor(task: Task, share: float) -> Task:
-    """The task with the expected credit of the best answer that does not look, the same for each of its skills."""
-    guess = {skill: round(share, 6) for skill in task.key["skills"]}
-    return replace(task, guess_floor=round(share, 6), key={**task.key, "guess": guess})
-
-
-def difficulty_logit(seen: Seen) -> float:
-    """Prior difficulty [logit], prior SD 0.6: harder the nearer the deciding number is to its limit, on a log scale.
-
-    A redo at its limit, or a keep just below one, is hard; ten times over the limit, or a tenth of it, is easy.
-    """
-    worst = seen.severity.worst
-    share = max(worst.share_of_limit, 1e-3)
-    apart = abs(math.log10(share)) if math.isfinite(share) else 1.0
-    return max(-2.5, min(2.0, 1.2 - 2.2 * apart))
-
-
-__all__ = [
-    "FAULT_CODES", "SHOWS_AS", "Seen", "build_frames", "chosen_code", "clean_of", "cue_of", "difficulty_logit", "look",
-    "look_again", "raw_heading", "with_floor",
-]  # fmt: skip
+__all__ = ["FAULT_CODES", "SHOWS_AS", "Seen", "chosen_code", "clean_of", "cue_of", "look", "look_again", "raw_heading"]

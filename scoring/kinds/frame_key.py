@@ -11,6 +11,7 @@ from dataclasses import dataclass, fields
 
 from scoring.drill import Json, Mark, Spot, Task
 from scoring.frame.severity import Numbers, Rating, Severity, judge
+from scoring.frame.signature import Signature
 from scoring.kinds.causes import choice_of
 from scoring.kinds.frame_words import QUANTITIES, Facts, direction, number, titled
 from scoring.standard import Standard
@@ -35,6 +36,8 @@ class Known:
     spot: str
     headings: int
     values: Mapping[str, float | str]
+    traces: Mapping[str, Json]
+    """The signature that was measured, field by field."""
 
     @property
     def choice(self) -> str:
@@ -57,6 +60,7 @@ class Known:
             where="" if worst is None else direction(worst.azimuth_deg, worst.elevation_deg),
             away_m=self.away_m,
             values=self.values,
+            signature=Signature(**self.traces) if self.traces else None,
         )
 
 
@@ -72,6 +76,7 @@ def known_json(known: Known) -> dict[str, Json]:
         "spot": known.spot,
         "headings": known.headings,
         "values": dict(known.values),
+        "traces": dict(known.traces),
     }
 
 
@@ -88,6 +93,7 @@ def known_of(task: Task, name: str = "known") -> Known:
         spot=row["spot"],
         headings=row["headings"],
         values=row["values"],
+        traces=row["traces"],
     )
 
 
@@ -100,7 +106,7 @@ def number_marks(severity: Severity, facts: Facts, spots: Sequence[Spot] = ()) -
 
 
 def _number_mark(rating: Rating, facts: Facts, spots: tuple[Spot, ...]) -> Mark:
-    _, unit, factor = QUANTITIES[rating.quantity]
+    _, unit, factor, _ = QUANTITIES[rating.quantity]
     value, limit = number(rating.quantity, rating.value), number(rating.quantity, rating.limit)
     title = titled(rating.quantity)
     deserves = {"keep": "keep", "either": "keep or redo, both are right", "redo": "redo"}[rating.verdict]
@@ -113,7 +119,7 @@ def _number_mark(rating: Rating, facts: Facts, spots: tuple[Spot, ...]) -> Mark:
         value=round(rating.value * factor, 3),
         limit=round(rating.limit * factor, 3),
         unit=unit,
-        words=f"{title}{where} is {value} and {rating.words}: {deserves} (the limit is {limit}).",
+        words=f"{title}{where}: {value}, which {rating.words}; {deserves}, with {limit} as the limit.",
         mend="",
         spots=spots,
     )

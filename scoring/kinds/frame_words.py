@@ -5,40 +5,42 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from scoring.frame.lookalikes import between
+from scoring.frame.lookalikes import Reply, between
 from scoring.frame.severity import Rating
+from scoring.frame.signature import Signature
 from scoring.kinds.causes import CAUSES, NOTHING
 from scoring.kinds.words import start
 
-QUANTITIES: dict[str, tuple[str, str, float]] = {
-    "doubling_deg": ("Doubling at a seam", "°", 1.0),
-    "horizon_step_deg": ("Step of the horizon at a seam", "°", 1.0),
-    "tilt_deg": ("Tilt of the whole frame", "°", 1.0),
-    "veil_share": ("Contrast lost to haze", "%", 100.0),
-    "clipped_share": ("Flat white", "%", 100.0),
-    "crushed_share": ("Flat black", "%", 100.0),
-    "dark_ev": ("Darker than middle grey", "EV", 1.0),
-    "blur_deg": ("Width of a sharp edge", "°", 1.0),
-    "exposure_step_ev": ("Exposure step between headings", "EV", 1.0),
-    "colour_step_mired": ("Colour step between headings", "mired", 1.0),
-    "missing_deg": ("Sector missing", "°", 1.0),
-    "repeated_deg": ("Sector shown twice", "°", 1.0),
-    "copies_count": ("Copies at seams", "", 1.0),
-    "self_count": ("The set-up in a mirror", "", 1.0),
-    "ghost_share": ("Ghosts between exposures", "%", 100.0),
-    "lens_height_off_m": ("Lens off its height", "m", 1.0),
-    "shadow_ratio": ("Shadow length over height", "", 1.0),
-    "blocked_share": ("Hidden by the set-up", "%", 100.0),
-    "crescent_share": ("Shaded by the lens edge", "%", 100.0),
+QUANTITIES: dict[str, tuple[str, str, float, str]] = {
+    "doubling_deg": ("Doubling at a seam", "°", 1.0, "a doubling of {}"),
+    "horizon_step_deg": ("Step of the horizon at a seam", "°", 1.0, "a step of {} in the horizon"),
+    "tilt_deg": ("Tilt of the whole frame", "°", 1.0, "a tilt of {}"),
+    "veil_share": ("Contrast lost to haze", "%", 100.0, "{} of contrast lost to haze"),
+    "clipped_share": ("Flat white", "%", 100.0, "{} of the sphere flat white"),
+    "crushed_share": ("Flat black", "%", 100.0, "{} of the sphere flat black"),
+    "dark_ev": ("Darker than middle grey", "EV", 1.0, "a middle tone {} too dark"),
+    "blur_deg": ("Width of a sharp edge", "°", 1.0, "edges {} wide"),
+    "exposure_step_ev": ("Exposure step between headings", "EV", 1.0, "an exposure step of {}"),
+    "colour_step_mired": ("Colour step between headings", "mired", 1.0, "a colour step of {}"),
+    "missing_deg": ("Sector missing", "°", 1.0, "a missing sector of {}"),
+    "repeated_deg": ("Sector shown twice", "°", 1.0, "a sector of {} shown twice"),
+    "copies_count": ("Copies or cut bodies at seams", "", 1.0, "copies or cuts at seams, {} in all,"),
+    "self_count": ("The set-up in a mirror", "", 1.0, "the set-up in a mirror, {} in all,"),
+    "ghost_share": ("Ghosts between exposures", "%", 100.0, "ghosts over {} of the sphere"),
+    "lens_height_off_m": ("Lens off its height", "m", 1.0, "a lens {} off its height"),
+    "shadow_ratio": ("Shadow length over height", "", 1.0, "shadows {} times as long as things are high"),
+    "blocked_share": ("Hidden by the set-up", "%", 100.0, "{} of the sphere hidden by the set-up"),
+    "crescent_share": ("Shaded by the lens edge", "%", 100.0, "{} of the sphere shaded by the lens edge"),
 }
-"""Title, unit shown and factor of each quantity of the house standard's bands."""
+"""Title, unit shown, factor, and words in mid-sentence of each quantity of the house standard's bands."""
+COUNTS = frozenset({"copies_count", "self_count"})
 
 
 def number(quantity: str, value: float) -> str:
     """A measured value with its unit, as people read it."""
-    _, unit, factor = QUANTITIES[quantity]
+    _, unit, factor, _ = QUANTITIES[quantity]
     shown = value * factor
-    digits = 0 if quantity in {"copies_count", "self_count"} else 2 if shown < 10.0 else 1
+    digits = 0 if quantity in COUNTS else 2 if shown < 10.0 else 1
     text = f"{shown:.{digits}f}"
     return f"{text}{unit}" if unit == "°" else f"{text} {unit}".rstrip()
 
@@ -66,11 +68,18 @@ class Facts:
     """How far the thing there is."""
     values: Mapping[str, float | str]
     """Of the fault that was put in, for the first fix."""
+    signature: Signature | None = None
+    """The traces that were measured; None for a heading that is read by itself."""
 
     @property
     def value(self) -> str:
         """The deciding number."""
         return number(self.worst.quantity, self.worst.value)
+
+    @property
+    def told(self) -> str:
+        """The deciding number in mid-sentence: "a doubling of 0.84°"."""
+        return QUANTITIES[self.worst.quantity][3].format(self.value)
 
     @property
     def limit(self) -> str:
@@ -97,25 +106,28 @@ class Facts:
 def found(code: str, facts: Facts) -> str:
     """What it is, how large it was measured, and why it comes about."""
     cause = CAUSES[code]
-    title = QUANTITIES[facts.worst.quantity][0].lower()
     if code == NOTHING:
         return (
-            f"Nothing that matters in {facts.room} at {facts.spot}: the worst is {title} of {facts.value}, "
-            f"and {facts.limit} is where it would begin to matter."
+            f"Nothing that matters in {facts.room} at {facts.spot}: at worst {facts.told}; {facts.limit} would matter."
         )
-    return f"{cause.title}: {title} of {facts.value}{facts.at}, because {cause.why}."
+    return f"{cause.title}: {facts.told}{facts.at}, because {cause.why}."
 
 
 def unlike(code: str, other: str, facts: Facts) -> str:
     """Why it is not that other cause, from what tells the two apart; "" when the table has nothing on the pair."""
-    told = between(code, other)
+    told = [row for row in between(code, other) if _holds(row[1], row[2], facts.signature)]
     if not told:
         return ""
     ask, mine, theirs = told[0]
     return (
-        f"With {facts.value}{facts.at}, ask: {small(ask.ask)} Here in {facts.room}: {small(mine.words)}, not "
+        f"With {facts.told}{facts.at}, ask: {small(ask.ask)} Here in {facts.room}: {small(mine.words)}, not "
         f"“{small(theirs.words)}”, as with {small(CAUSES[other].title)}."
     )
+
+
+def _holds(mine: Reply, theirs: Reply, signature: Signature | None) -> bool:
+    """Whether the measured traces give this reply and not the other."""
+    return signature is None or (mine.fits(signature) and not theirs.fits(signature))
 
 
 def small(words: str) -> str:

@@ -25,9 +25,10 @@ from scoring.floor.plan import Plan
 from scoring.kinds.answers import choice, fields
 from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import NOTHING
-from scoring.kinds.frame_case import build_frames, chosen_code, look, raw_heading, with_floor
+from scoring.kinds.frame_case import chosen_code, look, raw_heading
 from scoring.kinds.frame_grade import fix_mark
 from scoring.kinds.frame_key import Known, known_of, number_marks
+from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, found
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
@@ -163,13 +164,13 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
 
 def _state_mark(known: Known, facts: Facts, said: str) -> Mark:
     right = known.choice
-    words = f"{STATES[right]}: in {facts.room}, {facts.value}; it would matter from {facts.limit}."
-    mend = "" if said == right else f"You said “{STATES[said]}”; at {facts.spot} it is not that, with {facts.value}."
+    words = f"{STATES[right]}: in {facts.room}, {facts.told}; it matters from {facts.limit}."
+    mend = "" if said == right else f"You said “{STATES[said]}”; at {facts.spot} it is not that, with {facts.told}."
     return Mark("state", "What it shows", float(said == right), WEIGHTS["state"], None, None, "", words, mend)
 
 
 def _side_mark(facts: Facts, said: str, right: str, heading: int) -> Mark:
-    words = f"{SIDES[right]} of heading {heading}, taken in {facts.room} with {facts.value}."
+    words = f"{SIDES[right]} of heading {heading}, taken in {facts.room} with {facts.told}."
     mend = "" if said == right else f"Look again at heading {heading} of {facts.room}: {SIDES[right].lower()}."
     return Mark("side", "On which side", float(said == right), WEIGHTS["side"], None, None, "", words, mend)
 

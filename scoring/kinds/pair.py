@@ -18,8 +18,9 @@ from scoring.drill import Grade, Json, KindName, Recipe, Task
 from scoring.floor.plan import Plan
 from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import CAUSES, PAIRS
-from scoring.kinds.frame_case import build_frames, look, with_floor
+from scoring.kinds.frame_case import look
 from scoring.kinds.frame_grade import asked, cues_for, grade_cause
+from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.rig.kit import Kit
 from scoring.standard import Slug, Standard

@@ -22,9 +22,10 @@ from scoring.frame.faults import FaultCode
 from scoring.frame.severity import Severity
 from scoring.kinds.answers import choice, fields
 from scoring.kinds.case import Source, placed_as_stored
-from scoring.kinds.frame_case import FAULT_CODES, build_frames, chosen_code, look, with_floor
+from scoring.kinds.frame_case import FAULT_CODES, chosen_code, look
 from scoring.kinds.frame_grade import fix_mark, verdict_of
 from scoring.kinds.frame_key import Known, known_of, number_marks
+from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, found
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
@@ -98,8 +99,8 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
 def _verdict_mark(known: Known, severity: Severity, facts: Facts, said: str) -> Mark:
     right = verdict_of(severity)
     if right == "redo":
-        words = f"The house standard says redo from {facts.limit}; {facts.value} was measured{facts.at}."
-        mend = "" if said == right else f"Do not leave {facts.room} with it: {facts.value} shows{facts.at}."
+        words = f"The house standard says redo from {facts.limit}; measured here: {facts.told}{facts.at}."
+        mend = "" if said == right else f"Do not leave {facts.room} with {facts.told}{facts.at}."
     else:
         words = (
             f"Nothing in {facts.room} reaches a limit: the nearest is {facts.value}, and {facts.limit} would matter."

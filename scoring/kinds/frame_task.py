@@ -1,0 +1,103 @@
+"""The task of a case that is looked at: what may be seen, and a key with the whole cause of every frame."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from pydantic import TypeAdapter
+
+from scoring import ENGINE_VERSION
+from scoring.drill import Json, Recipe, Task, content_hash
+from scoring.floor.plan import Plan
+from scoring.frame.take import take_json
+from scoring.kinds.case import DIFFICULTY_SD, Source, rounded
+from scoring.kinds.frame_case import Seen, clean_of
+from scoring.kinds.frame_key import Known, known_json
+from scoring.rig.kit import Kit
+
+_KIT = TypeAdapter(Kit)
+_PLAN = TypeAdapter(Plan)
+_RECIPE = TypeAdapter(Recipe)
+
+
+def build_frames(
+    source: Source,
+    seen: Mapping[str, Seen],
+    *,
+    asks: Mapping[str, Json],
+    shown: Sequence[tuple[str, str]],
+    key: Mapping[str, Json],
+    words: str = "",
+    clean: bool = True,
+) -> Task:
+    """The task of one or two measured frames, its guessing floor still 0 (see ``with_floor``).
+
+    ``seen`` by name; the first one is what the key's "known" tells of. ``shown`` names the pictures that may be seen
+    before the grade, with their titles; a name like "heading-2" is a raw heading of the first frame.
+    """
+    recipe, kit, standard = source.recipe, source.kit, source.standard
+    kit_json = _KIT.dump_python(kit, mode="json")
+    first_name, first = next(iter(seen.items()))
+    takes = {name: take_json(one.take) for name, one in seen.items()}
+    if clean:
+        takes["clean"] = take_json(clean_of(first.take))
+    frames = [
+        {"name": name, "title": title, "what": "heading", "of": first_name}
+        if name.startswith("heading-")
+        else {"name": name, "title": title, "what": "frame"}
+        for name, title in shown
+    ]
+    public = {
+        "kit": {name: kit_json[name] for name in ("name", "title", "headings", "lens_height_m", "leg_circle_m")},
+        "title": recipe.title,
+        "task": words or recipe.task,
+        "frames": frames,
+        "asks": dict(asks),
+    }
+    known = {name: known_json(_renamed(one.known, name)) for name, one in seen.items()}
+    whole = {
+        "kit": kit_json, "skills": list(recipe.skills), "guess": {}, "takes": takes, "known": known[first_name],
+        **{name: row for name, row in known.items() if name != first_name}, **key,
+    }  # fmt: skip
+    return Task(
+        kind=recipe.kind,
+        recipe=recipe.name,
+        recipe_hash=content_hash(
+            [_RECIPE.dump_python(recipe, mode="json"), _PLAN.dump_python(source.plan, mode="json"), kit_json]
+        ),
+        standard=standard.version,
+        seed=source.seed,
+        engine=ENGINE_VERSION,
+        public=rounded(public),
+        key=rounded(whole),
+        difficulty_logit=round(difficulty_logit(first), 3),
+        difficulty_sd=DIFFICULTY_SD,
+        guess_floor=0.0,
+        fingerprint=content_hash([recipe.kind, rounded(takes)]),
+    )
+
+
+def _renamed(known: Known, frame: str) -> Known:
+    return replace(known, spots=tuple(replace(one, frame=frame) for one in known.spots))
+
+
+def with_floor(task: Task, share: float) -> Task:
+    """The task with the expected credit of the best answer that does not look, the same for each of its skills."""
+    guess = {skill: round(share, 6) for skill in task.key["skills"]}
+    return replace(task, guess_floor=round(share, 6), key={**task.key, "guess": guess})
+
+
+def difficulty_logit(seen: Seen) -> float:
+    """Prior difficulty [logit], prior SD 0.6: harder the nearer the deciding number is to its limit, on a log scale.
+
+    A redo at its limit, or a keep just below one, is hard; ten times over the limit, or a tenth of it, is easy.
+    """
+    worst = seen.severity.worst
+    share = max(worst.share_of_limit, 1e-3)
+    apart = abs(math.log10(share)) if math.isfinite(share) else 1.0
+    return max(-2.5, min(2.0, 1.2 - 2.2 * apart))
+
+
+__all__ = ["build_frames", "difficulty_logit", "with_floor"]
