@@ -11,6 +11,7 @@ from shapely.geometry import LineString, Point, Polygon
 
 from scoring.floor.bands import walls
 from scoring.floor.sight import inside, nearest, visibility
+from scoring.floor.sweep import in_turn
 from tests.external.random_polygons import inner_points, starry
 
 SQUARE = walls(Polygon([(0, 0), (4, 0), (4, 3), (0, 3)]))
@@ -130,3 +131,14 @@ def test_inside_follows_the_rings_even_with_a_hole() -> None:
 def test_nearest_gives_the_gap_and_the_point_of_the_wall() -> None:
     assert nearest(SQUARE, 1.0, 0.25) == pytest.approx((0.25, 1.0, 0.0))
     assert nearest(SQUARE, -3.0, -4.0) == pytest.approx((5.0, 0.0, 0.0))
+
+
+@pytest.mark.parametrize("crowd", [0.0, 0.5, 1.0])
+def test_directions_are_put_in_order_whether_they_spread_or_crowd(crowd: float) -> None:
+    rng = np.random.default_rng(7)
+    for count in (1, 2, 3, 30, 400):
+        key = rng.uniform(0.0, 4.0, count)
+        key[: int(crowd * count)] = 2.0 + rng.uniform(0.0, 1e-6, int(crowd * count))
+        key[rng.integers(count, size=count // 4)] = key[0]
+        key[-1] = 4.0
+        assert in_turn(key).tolist() == np.argsort(key, kind="stable").tolist()
