@@ -15,10 +15,11 @@ from scoring.floor.shapes import Hole, Room, Run, Storey, storeys
 from scoring.floor.stairs import runs
 from scoring.frame.decor import WOODWORK, Look, look_of
 from scoring.frame.dress import dress_room, dress_wall
-from scoring.frame.finishes import BRICK, PLANK, PLASTER, ROOFING, Finish
+from scoring.frame.finishes import BRICK, PLANK, PLASTER, Finish
 from scoring.frame.furnish import furnish
-from scoring.frame.openings import fill_opening
+from scoring.frame.openings import dress_leaf, fill_opening
 from scoring.frame.outside import surroundings
+from scoring.frame.roof import put_roof
 from scoring.frame.shell import (
     Cell,
     ceilings_of,
@@ -189,6 +190,7 @@ def _things(pile: Pile, storey: Storey, seed: int, owner: dict[int, int]) -> Non
         pile.owner = owner[id(opening)]
         pile.part, pile.seen = LEAF, REAL | COUNTED
         pile.prism(solid.polygon, solid.base + 0.006, solid.top, WOODWORK)
+        dress_leaf(pile, solid)
     pile.seen = REAL
 
 
@@ -216,8 +218,7 @@ def _outer_walls(pile: Pile, every: tuple[Storey, ...], flights: tuple[Run, ...]
                 for a, b in pairwise(at):
                     _outer_wall(pile, a, b, base, top, holes, finish)
         if k == len(every) - 1:
-            roof = shapely.buffer(outline, 0.35, join_style="mitre")
-            pile.prism(roof, top, top + 0.18, WOODWORK, Finish(ROOFING, (0.22, 0.17, 0.15), seed=seed))
+            put_roof(pile, outline, top, seed)
         elif k not in levels and k + 1 < len(every):
             pile.level(outline, top, finish)
 

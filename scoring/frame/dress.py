@@ -127,7 +127,7 @@ def _ceiling_lamp(pile: Pile, room: Room, own: Sequence[Thing]) -> None:
     metal = Finish(METAL, (0.4, 0.39, 0.37), strength=0.3)
     if min(room.ceiling_at(spot.x + dx, spot.y + dy) for dx in (-0.2, 0.2) for dy in (-0.2, 0.2)) < z - 0.01:
         return
-    if room.polygon.area > 9.0 and z - room.floor > 2.35:
+    if room.polygon.area > 9.0 and z - room.floor > 2.65:
         pile.lathe(spot.x, spot.y, ((0.006, z - 0.22), (0.006, z - 0.02), (0.05, z - 0.02), (0.05, z)), metal, 8)
         bowl = (
             (0.0, z - 0.40),

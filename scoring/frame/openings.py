@@ -5,12 +5,13 @@ from __future__ import annotations
 import math
 from itertools import pairwise
 
+import shapely
 from shapely.geometry import Point
 
 from scoring.floor.plan import OUTSIDE
-from scoring.floor.shapes import Hole, Room, Storey
+from scoring.floor.shapes import Hole, Room, Solid, Storey
 from scoring.frame.decor import PANE, WOODWORK, dice_of, pick
-from scoring.frame.finishes import METAL, WEAVE, Finish, Rgb
+from scoring.frame.finishes import METAL, PANEL, WEAVE, Finish, Rgb, dimmed
 from scoring.frame.solids import COUNTED, PRISM, REAL, TRIM, Flat, Pile, Vector
 
 PROFILE_M = 0.045
@@ -111,6 +112,45 @@ def _casing(pile: Pile, hole: Hole, side: float) -> None:
     _bar(pile, hole, (0.0, width), q, (hole.head, hole.head + wide), WOODWORK)
 
 
+def dress_leaf(pile: Pile, solid: Solid) -> None:
+    """Panels and lever handles on both faces of a door's leaf; its hinge is at the outline's first short side."""
+    ring = shapely.get_coordinates(solid.polygon)[:-1].tolist()
+    k = max(range(4), key=lambda i: math.dist(ring[i], ring[(i + 1) % 4]))
+    pile.part, pile.seen = TRIM, REAL
+    free = _free_end(ring, k, solid)
+    for start in (k, (k + 2) % 4):
+        (ax, ay), (bx, by) = ring[start], ring[(start + 1) % 4]
+        wide = math.dist((ax, ay), (bx, by))
+        ux, uy = (bx - ax) / wide, (by - ay) / wide
+        out = (uy, -ux)
+
+        def at(s: float, lift: float, z: float, a: Flat = (ax, ay), u: Flat = (ux, uy), n: Flat = out) -> Vector:
+            return (a[0] + u[0] * s + n[0] * lift, a[1] + u[1] * s + n[1] * lift, solid.base + z)
+
+        high = solid.top - solid.base
+        for z0, z1 in ((0.16, 0.82), (1.02, high - 0.14)):
+            if wide > 0.5 and z1 - z0 > 0.3:
+                field = (wide - 0.24, z1 - z0)
+                look = WOODWORK._replace(pattern=PANEL, second=dimmed(WOODWORK.colour, 0.6), scale_m=field)
+                pile.quad(at(0.12, 0.0008, z0), (ux * field[0], uy * field[0], 0.0), (0.0, 0.0, field[1]), look)
+        near = math.dist((ax, ay), free) < math.dist((bx, by), free)
+        s, turn = (0.07, 1.0) if near else (wide - 0.07, -1.0)
+        metal = Finish(METAL, (0.42, 0.41, 0.40), strength=0.3)
+        left, right = min(s, s + turn * 0.11), max(s, s + turn * 0.11)
+        pile.block(at(right, 0.03, 0.99), (-ux * (right - left), -uy * (right - left), 0.0),
+                   (out[0] * 0.015, out[1] * 0.015, 0.0), 0.02, metal)  # fmt: skip
+        pile.block(at(s + 0.012, 0.0, 0.98), (-ux * 0.024, -uy * 0.024, 0.0), (out[0] * 0.03, out[1] * 0.03, 0.0),
+                   0.035, metal)  # fmt: skip
+
+
+def _free_end(ring: list[list[float]], k: int, solid: Solid) -> Flat:
+    """The end of a leaf that swings: the far one from its pin, which is the outline's first corner as drawn."""
+    pin = shapely.get_coordinates(solid.polygon)[0].tolist()
+    ends = [ring[k], ring[(k + 1) % 4]]
+    far = max(ends, key=lambda p: math.dist(p, pin))
+    return (far[0], far[1])
+
+
 def _curtains(pile: Pile, hole: Hole, room: Room, side: float, seed: int) -> None:
     """Two gathered lengths on a rod, beside the window, ending over the floor."""
     (ax, ay), (ux, uy), width = _along(hole)
@@ -149,4 +189,4 @@ def _curtains(pile: Pile, hole: Hole, room: Room, side: float, seed: int) -> Non
         _bar(pile, hole, (-0.7 * wide, width + 0.7 * wide), (near, far), (top, top + 0.02), metal)
 
 
-__all__ = ["CASING_M", "PROFILE_M", "fill_opening"]
+__all__ = ["CASING_M", "PROFILE_M", "dress_leaf", "fill_opening"]

@@ -88,7 +88,7 @@ def reflectance(
         a, c = lines(v, sv, 0.010, fv), lines(u + shift, su, 0.010, fu)
         second = a + c - a * c
     elif pattern == CARPET:
-        tone += strong * (0.12 * grain(tiles, u, v, 0.9, lf, seed) + 0.7 * grain(tiles, u, v, 0.024, lf, seed + 2))
+        tone += strong * (0.12 * grain(tiles, u, v, 0.9, lf, seed) + 0.45 * grain(tiles, u, v, 0.016, lf, seed + 2))
         tone += strong * 0.35 * kept(0.008, f) * math.sin(u * 785.4) * math.sin(v * 785.4)
     elif pattern == PAPER:
         second = _paper(u, v, fu, fv, su, sv, seed) * strong
@@ -105,10 +105,13 @@ def reflectance(
     elif pattern == BOOKS:
         return _books(finishes, k, u, v, fu, fv, seed)
     elif pattern == GRASS:
-        mottle = grain(tiles, u, v, 3.1, lf, seed)
-        blades = grain(tiles, u * 1.7, v, 0.06, lf + 0.77, seed + 6)
-        tone += strong * (0.35 * mottle + 0.8 * blades)
-        second = 0.4 + 0.8 * grain(tiles, u, v, 1.1, lf, seed + 2)
+        blades = 0.7 * grain(tiles, u * 1.6, v, 0.05, lf + 0.68, seed + 6)
+        blades += 0.7 * grain(tiles, u, v * 1.5, 0.16, lf + 0.58, seed + 12)
+        tone += strong * (0.35 * grain(tiles, u, v, 3.1, lf, seed) + blades)
+        yellow = min(1.0, max(0.0, 0.35 + 0.6 * grain(tiles, u, v, 1.1, lf, seed + 2)))
+        r += (finishes[k, 4] - r) * yellow
+        g += (finishes[k, 5] - g) * yellow
+        b += (finishes[k, 6] - b) * yellow
     elif pattern == GRAVEL:
         i, j = math.floor(u / su), math.floor(v / sv)
         tone += strong * 0.7 * grain(tiles, u, v, su * 2.0, lf, seed)
