@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
+from dataclasses import fields, is_dataclass
 from datetime import datetime
 from typing import Any
 
@@ -55,9 +55,16 @@ def judge(attempt: Attempt, body: dict[str, Any], standard: Standard) -> GradeVa
 
 def grade_json(grade: GradeValue) -> dict[str, Any]:
     """A grade as JSON, checked to be finite."""
-    body = asdict(grade)
+    body: dict[str, Any] = _plain(grade)
     canonical_json(body)
     return body
+
+
+def _plain(value: Any) -> Any:
+    """Values as dicts. Geometry is in lists already and is not copied, which `asdict` would do point by point."""
+    if is_dataclass(value):
+        return {field.name: _plain(getattr(value, field.name)) for field in fields(value)}
+    return tuple(_plain(one) for one in value) if isinstance(value, tuple) else value
 
 
 __all__ = ["enter", "grade_json", "judge", "task_of"]
