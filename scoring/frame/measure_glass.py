@@ -46,7 +46,7 @@ SHADED_GAIN = 0.9
 """Less light than this share of the heading's own middle is shade."""
 BLOCKED_KEPT = 0.3
 """Where less contrast than this is left, something is in the way ..."""
-CLEAR_KEPT = 0.6
+CLEAR_KEPT = 0.7
 """... if three quarters of the heading keep at least this."""
 PATCH_SHARE = 0.002
 """Of the sphere: a smaller patch of haze goes unseen. About 10 deg across."""
@@ -56,8 +56,8 @@ WIDE_SHARE = 0.75
 """A veil is everywhere when so many of a heading's cells have a third of what its strongest tenth has."""
 AGREE = 0.55
 """A trace is at one place of the headings when their cells correlate by this much."""
-FADED = 0.85
-"""A veil fades when the last heading has less than this share of the first."""
+FADED = 0.9
+"""A veil fades when the last heading has less than this share of what the first has."""
 
 
 class Cells(NamedTuple):
@@ -69,6 +69,8 @@ class Cells(NamedTuple):
     """(rows,)"""
     kept: Floats
     """Share of contrast that is left; not a number where nothing can be told."""
+    slope: Floats
+    """Growth of what is seen with what is there; not a number where nothing can be told."""
     gain: Floats
     """Light over what clean glass gives, over the same of the whole heading."""
     share: Floats
@@ -140,6 +142,7 @@ def cells_of(view: View, half_deg: float, middle_cd_m2: float) -> Cells:
         azimuth_deg=view.left_rim_deg + (first + (np.arange(columns) + 0.5) * step) / view.px_per_deg,
         elevation_deg=elevation_deg,
         kept=np.where(told, kept, np.nan),
+        slope=np.where(told, slope, np.nan),
         gain=gain,
         share=weight.sum(axis=-1),
     )
@@ -190,8 +193,6 @@ def veil_of(cells: Sequence[Cells]) -> Veil:
         pattern = "everywhere"
     else:
         pattern = "same place" if _agreement(lost) >= AGREE else "toward a source"
-    steps = np.diff(means)
-    fades = len(means) > 1 and means[-1] < FADED * means[0] and bool((steps <= 0.1 * max(means)).all())
     return Veil(
         worst_share=tops[worst],
         mean_share=float(np.mean(means)),
@@ -199,13 +200,13 @@ def veil_of(cells: Sequence[Cells]) -> Veil:
         worst_azimuth_deg=_wrapped(float(cells[worst].azimuth_deg[column])),
         worst_elevation_deg=float(cells[worst].elevation_deg[row]),
         pattern=pattern,
-        fades=fades and pattern == "everywhere",
+        fades=pattern == "everywhere" and _fading(cells),
     )
 
 
 def rim_of(cells: Sequence[Cells]) -> Rim:
     """Shade and things at the same place of each heading."""
-    shaded = [(one.gain < SHADED_GAIN) & ~(one.kept < BLOCKED_KEPT) for one in cells]
+    shaded = [(one.gain < SHADED_GAIN) & ~(one.kept < BLOCKED_KEPT) & _clear(one) for one in cells]
     hidden = [_hidden(one) for one in cells]
     crescent, at = _common(shaded, [one.gain for one in cells], cells)
     blocked, where = _common(hidden, [one.kept for one in cells], cells)
@@ -214,9 +215,20 @@ def rim_of(cells: Sequence[Cells]) -> Rim:
 
 def _hidden(one: Cells) -> NDArray[np.bool_]:
     """Cells in which next to nothing is left although the heading as a whole is clear."""
-    told = np.isfinite(one.kept)
-    clear = bool(told.any()) and float(np.quantile(one.kept[told], 0.25)) > CLEAR_KEPT
-    return (one.kept < BLOCKED_KEPT) & clear
+    return (one.kept < BLOCKED_KEPT) & _clear(one)
+
+
+def _clear(one: Cells) -> bool:
+    """Whether there is no haze over a heading as a whole."""
+    told = one.kept[np.isfinite(one.kept)]
+    return len(told) > 0 and float(np.quantile(told, 0.25)) > CLEAR_KEPT
+
+
+def _fading(cells: Sequence[Cells]) -> bool:
+    """Whether less light is taken away from heading to heading: exposure is locked, so that the slope tells."""
+    taken = 1.0 - np.array([np.nanmedian(one.slope) if np.isfinite(one.slope).any() else np.nan for one in cells])
+    taken = taken[np.isfinite(taken)]
+    return len(taken) > 1 and bool((np.diff(taken) < 0.0).all()) and taken[-1] < FADED * taken[0]
 
 
 def _mean(values: Floats, shares: Floats) -> float:
