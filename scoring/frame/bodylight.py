@@ -13,7 +13,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from scoring.frame.scene import Lit, Scene
+from scoring.frame.scene import SOLID, Lit, Scene
+from scoring.frame.trace import first_hits
 
 Rows = NDArray[Any]
 
@@ -30,6 +31,36 @@ def directions_of(rows: int) -> tuple[Rows, Rows]:
     out = np.stack([np.sin(down) * np.cos(turn), np.sin(down) * np.sin(turn), np.cos(down)], axis=-1).reshape(-1, 3)
     square = (2.0 * math.sin(0.5 * math.pi / rows) * math.pi / rows) * np.sin(down).ravel()
     return out, square
+
+
+def with_bodies(scene: Scene, lit: Lit) -> Lit:
+    """Light with room for the faces that it lacks, the last of a scene: dark yet, but for the sun where it comes."""
+    first, faces = len(lit.start), len(scene.corner)
+    if first == faces:
+        return lit
+    more = np.arange(faces - first)
+    pair = np.full(len(more), 2, lit.across.dtype)
+    one = np.ones(len(more), lit.sun_across.dtype)
+    middles = scene.corner[first:] + 0.5 * (
+        scene.size_m[first:, :1] * scene.u[first:] + scene.size_m[first:, 1:] * scene.v[first:]
+    )
+    toward = np.broadcast_to(lit.toward_sun, middles.shape)
+    open_ = np.zeros(len(more), lit.sun_share.dtype)
+    facing = (scene.normal[first:] @ lit.toward_sun > 0.0) & (lit.sun.any() and lit.toward_sun[2] > 0.0)
+    if facing.any():
+        starts = middles[facing] + 1e-3 * scene.normal[first:][facing]
+        open_[facing] = first_hits(scene, starts, toward[facing], SOLID)[0] < 0
+    return lit._replace(
+        start=np.concatenate([lit.start, len(lit.glow) + 4 * more]),
+        across=np.concatenate([lit.across, pair]),
+        along=np.concatenate([lit.along, pair]),
+        glow=np.concatenate([lit.glow, np.zeros((4 * len(more), 3), lit.glow.dtype)]),
+        sun_start=np.concatenate([lit.sun_start, len(lit.sun_share) + more]),
+        sun_across=np.concatenate([lit.sun_across, one]),
+        sun_along=np.concatenate([lit.sun_along, one]),
+        sun_share=np.concatenate([lit.sun_share, open_]),
+        lamp=np.concatenate([lit.lamp, np.zeros((len(more), 3), lit.lamp.dtype)]),
+    )
 
 
 def lit_bodies(scene: Scene, lit: Lit, bodies: Sequence[Rows], around: Sequence[Rows]) -> Lit:
@@ -73,4 +104,4 @@ def _rounded(scene: Scene, faces: Rows, places: Rows, normals: Rows) -> Rows:
     return rounded
 
 
-__all__ = ["ROUND_DEG", "directions_of", "lit_bodies"]
+__all__ = ["ROUND_DEG", "directions_of", "lit_bodies", "with_bodies"]

@@ -193,7 +193,6 @@ def curtain(foot: Vector, facing_deg: float, high_m: float = 2.1, wide_m: float 
     for (x0, y0), (x1, y1) in pairwise(line):
         up = (0.0, 0.0, high_m)
         pile.quad((x0, y0, foot[2] + 0.02), (x1 - x0, y1 - y0, 0.0), up, LINEN)
-        pile.quad((x1, y1, foot[2] + 0.02), (x0 - x1, y0 - y1, 0.0), up, LINEN)
     return pile.faces
 
 
@@ -206,20 +205,23 @@ def pot(foot: Vector) -> list[Face]:
 
 
 def leaves(foot: Vector, seed: int = 3) -> list[Face]:
-    """The stems and leaves of a house plant, about a metre high."""
+    """The stems and leaves of a house plant, about a metre high: each leaf in three parts, bent down to its tip."""
     pile = Pile()
-    for k in range(9):
+    for k in range(26):
         t = 2.399963 * k + 0.1 * seed
-        lean, high = 0.10 + 0.035 * k, 1.05 - 0.07 * k
-        top = (foot[0] + lean * math.cos(t), foot[1] + lean * math.sin(t), foot[2] + high)
-        limb(pile, [((foot[0], foot[1], foot[2] + 0.24), 0.008), (top, 0.005)], STEM, 5)
-        out = (0.30 * math.cos(t), 0.30 * math.sin(t), -0.10)
-        aside = (-0.07 * math.sin(t), 0.07 * math.cos(t), 0.03)
-        tip = tuple(a + b for a, b in zip(top, out, strict=True))
-        left = tuple(a + 0.45 * b + c for a, b, c in zip(top, out, aside, strict=True))
-        right = tuple(a + 0.45 * b - c for a, b, c in zip(top, out, aside, strict=True))
-        for a, b, c in ((top, right, tip), (top, tip, left), (top, tip, right), (top, left, tip)):
-            pile.triangle(a, b, c, GREEN)  # type: ignore[arg-type]
+        lean, high = 0.02 + 0.006 * k, 1.0 - 0.022 * k
+        c, s = math.cos(t), math.sin(t)
+        top = (foot[0] + lean * c, foot[1] + lean * s, foot[2] + high)
+        limb(pile, [((foot[0], foot[1], foot[2] + 0.24), 0.006), (top, 0.004)], STEM, 5)
+        spine = [(0.0, 0.0, 0.0), (0.07, 0.032, 0.02), (0.15, 0.03, 0.0), (0.23, 0.0, -0.07)]
+        rows = [
+            ((top[0] + a * c - w * s, top[1] + a * s + w * c, top[2] + up),
+             (top[0] + a * c + w * s, top[1] + a * s - w * c, top[2] + up))
+            for a, w, up in spine
+        ]  # fmt: skip
+        for (l0, r0), (l1, r1) in pairwise(rows):
+            corners = [r0, r1, l1, l0]
+            pile.facet([p for i, p in enumerate(corners) if p != corners[i - 1]], GREEN)
     return pile.faces
 
 

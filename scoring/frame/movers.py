@@ -75,8 +75,11 @@ def _walkers(take: Take, fault: Fault, lens: Vector) -> list[Mover]:
 def _stirring(take: Take, fault: Fault, lens: Vector) -> list[Mover]:
     away_m, azimuth_deg = fault.number("away_m"), fault.number("azimuth_deg")
     what = fault.word("what")
-    middle = _foot(take, lens, azimuth_deg, away_m, _free(take, lens))
     toward = take.facing_deg - azimuth_deg
+    if what == "curtain":
+        middle, toward = _at_a_window(take, lens, toward, away_m)
+    else:
+        middle = _foot(take, lens, azimuth_deg, away_m, _free(take, lens))
     aside = (-math.sin(math.radians(toward)), math.cos(math.radians(toward)))
     step_m = math.hypot(middle[0] - lens[0], middle[1] - lens[1]) * math.tan(math.radians(fault.number("shift_deg")))
     copies = int(fault.number("copies"))
@@ -99,6 +102,32 @@ def _stirring(take: Take, fault: Fault, lens: Vector) -> list[Mover]:
             body = figures.cat(foot, toward + 90.0)
         out.append((body, 1 << (EXPOSURE_BIT + j)))
     return out
+
+
+def _at_a_window(take: Take, lens: Vector, toward_deg: float, away_m: float) -> tuple[Vector, float]:
+    """Before the window that lies nearest to a direction, and the direction out of it; the open room without one."""
+    storey = storeys(take.plan)[take.station.level]
+    at = Point(lens[:2])
+    room = min(storey.rooms, key=lambda room: room.polygon.distance(at))
+    best, found = math.inf, None
+    for hole in storey.holes:
+        if hole.opening.kind != "window" or hole.polygon.distance(room.polygon) > 0.01:
+            continue
+        dx, dy = hole.middle[0] - lens[0], hole.middle[1] - lens[1]
+        off = abs((math.degrees(math.atan2(dy, dx)) - toward_deg + 180.0) % 360.0 - 180.0)
+        if off < best:
+            inward = 1.0 if hole.normal[0] * dx + hole.normal[1] * dy < 0.0 else -1.0
+            reach = 0.5 * hole.opening.depth_m + 0.14
+            foot = (
+                hole.middle[0] + inward * reach * hole.normal[0],
+                hole.middle[1] + inward * reach * hole.normal[1],
+                room.floor,
+            )
+            out = math.degrees(math.atan2(-inward * hole.normal[1], -inward * hole.normal[0]))
+            best, found = off, (foot, out)
+    if found is None:
+        return _foot(take, lens, take.facing_deg - toward_deg, away_m, _free(take, lens)), toward_deg
+    return found
 
 
 def _operator(take: Take, lens: Vector) -> list[Mover]:

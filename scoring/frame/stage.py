@@ -18,11 +18,11 @@ from numpy.typing import NDArray
 
 from scoring.drill import content_hash
 from scoring.frame.beams import quads_of
-from scoring.frame.bodylight import lit_bodies
+from scoring.frame.bodylight import lit_bodies, with_bodies
 from scoring.frame.hours import hour_of
 from scoring.frame.illuminate import illuminate
 from scoring.frame.movers import movers_of
-from scoring.frame.scene import ALL_SHOTS, Lit, Scene, build_scene
+from scoring.frame.scene import Lit, Scene, build_scene
 from scoring.frame.shade import radiance_along
 from scoring.frame.spin import lens_point
 from scoring.frame.take import Take, take_json
@@ -80,17 +80,13 @@ def stage_key(take: Take) -> str:
 
 
 def light_key(take: Take) -> str:
-    """Content address of the light of a take's scene: stations of one level share it, as long as nothing moves."""
+    """Content address of the light of a take's scene: stations of one level share it, whoever walks through it."""
     parts = take_json(take)
-    shifted = [
-        fault
-        for fault in parts["faults"]
-        if fault["code"] in ("F16", "F17", "F18") or (fault["code"] == "F19" and fault["values"]["kind"] == "self")
-    ]
+    shifted = [fault for fault in parts["faults"] if fault["code"] == "F18"]
     names = ("plan", "when_iso", "latitude_deg", "longitude_deg", "sky", "lamps")
     known = {name: parts[name] for name in names}
     known |= {"level": take.station.level, "seed": take.seed % SCENE_SEEDS}
-    return content_hash({**known, "moved": [stage_key(take), shifted] if shifted else None})
+    return content_hash({**known, "sun": shifted})
 
 
 def _solved(solve: Callable[[], Lit]) -> Lit:
@@ -104,12 +100,17 @@ def stage(take: Take, kept: Callable[[Callable[[], Lit]], Lit] = _solved) -> Sta
     """
     point = lens_point(take)
     sky = sky_of(take.sky, hour_of(take), take.plan.north_deg)
-    scene = build_scene(take.plan, take.station.level, seed=take.seed % SCENE_SEEDS, movers=movers_of(take, point))
-    return staged(take, point, scene, kept(lambda: illuminate(scene, sky, lamps=take.lamps)), sky)
+    seed, movers = take.seed % SCENE_SEEDS, movers_of(take, point)
+    still = build_scene(take.plan, take.station.level, seed=seed)
+    scene = build_scene(take.plan, take.station.level, seed=seed, movers=movers) if movers else still
+    return staged(take, point, scene, kept(lambda: illuminate(still, sky, lamps=take.lamps)), sky)
 
 
 def staged(take: Take, point_m: tuple[float, float, float], scene: Scene, lit: Lit, sky: Sky) -> Stage:
-    """A stage of what is there already: movers are lit, the camera is set, and pieces are laid out for tracing."""
+    """A stage of what is there already: the camera is set, and pieces are laid out for tracing.
+
+    ``lit`` may lack the movers, whose faces are the last of a scene: they take the light that comes to where they are.
+    """
     lit = _bodies_lit(scene, lit)
     around = around_of(scene, lit, point_m)
     weights = np.sin((np.arange(AROUND_ROWS) + 0.5) / AROUND_ROWS * math.pi)[:, None]
@@ -142,9 +143,10 @@ def around_of(scene: Scene, lit: Lit, point_m: tuple[float, float, float], rows:
 
 def _bodies_lit(scene: Scene, lit: Lit) -> Lit:
     """Light with movers lit as the round bodies that they are."""
-    shots = scene.seen & ALL_SHOTS
-    moving = np.flatnonzero((shots != 0) & (shots != ALL_SHOTS))
-    bodies = [moving[shots[moving] == mask] for mask in np.unique(shots[moving])]
+    moving = np.arange(len(lit.start), len(scene.corner))
+    shots = scene.seen[moving]
+    bodies = [moving[shots == mask] for mask in np.unique(shots)]
+    lit = with_bodies(scene, lit)
     views = [around_of(scene, lit, _middle(scene, faces), BODY_ROWS) for faces in bodies]
     return lit_bodies(scene, lit, bodies, views) if bodies else lit
 

@@ -13,8 +13,8 @@ from scoring.frame.beams import pixel_ray
 from scoring.frame.pose import tilt_toward
 from scoring.frame.shoot import shoot
 from scoring.frame.spin import spin_of
-from tests.scoring.frame.spins import take, with_fixed_pupil, wrong
 from tests.scoring.frame.even_rooms import clean_stage
+from tests.scoring.frame.spins import take, with_fixed_pupil, wrong
 
 WIDTH = 1024
 

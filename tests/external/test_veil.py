@@ -9,8 +9,8 @@ import pytest
 
 from scoring.frame.film import CLEAN_VEIL_SHARE, strays_of
 from scoring.frame.spin import Spin, spin_of
-from tests.scoring.frame.spins import take
 from tests.scoring.frame.even_rooms import clean_stage
+from tests.scoring.frame.spins import take
 
 
 def veiled(total: float) -> Spin:
