@@ -38,6 +38,8 @@ PORTAL_LEAST = 1e-4
 """Panes that cover less than this share of a node's view are left to the ordinary rays."""
 PROBES = 3
 LEAST_SIDE, MOST_SIDE = 4, 12
+WELL_SEEN, WELL_SEEN_SIDE = 0.004, 7
+"""Points sampled on a pane, squared: at least, at most, and where it covers so much of the view."""
 TAU = 2.0 * math.pi
 
 
@@ -214,8 +216,9 @@ def _through(
     if estimate < PORTAL_LEAST:
         return count, 0.0
     spacing = max(0.5 * away, 0.02)
-    m = min(MOST_SIDE, max(LEAST_SIDE, math.ceil(wide / spacing)))
-    n = min(MOST_SIDE, max(LEAST_SIDE, math.ceil(high / spacing)))
+    least = LEAST_SIDE if estimate < WELL_SEEN else WELL_SEEN_SIDE
+    m = min(MOST_SIDE, max(least, math.ceil(wide / spacing)))
+    n = min(MOST_SIDE, max(least, math.ceil(high / spacing)))
     if max(wide / m, high / n) > 1.2 * away:
         return count, 0.0
     seen = False

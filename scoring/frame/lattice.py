@@ -48,6 +48,7 @@ _SPACING_M = {
     FAR: 12.0,
 }
 _SPACING_OUTER_WALL_M = 0.9
+_SPACING_OPEN_FLOOR_M = 0.5
 _MOST_ACROSS_GROUND = 40
 _COARSER = 2.5
 """How much wider nodes stand on storeys that are joined by stairs but not the one that is shown."""
@@ -83,6 +84,13 @@ def lit_faces(scene: Scene) -> NDArray[np.bool_]:
     return out
 
 
+def open_floors(scene: Scene) -> NDArray[np.bool_]:
+    """Floors (F,) of spaces without a ceiling: terraces, yards, paths."""
+    roofed = np.unique(scene.owner[scene.part == CEILING])
+    out: NDArray[np.bool_] = (scene.part == FLOOR) & ~np.isin(scene.owner, roofed)
+    return out
+
+
 def lay_lattice(scene: Scene) -> Lattice:
     """Nodes on every face of a scene: closer where light changes fast and people look, one on a small face."""
     live = lit_faces(scene)
@@ -91,6 +99,7 @@ def lay_lattice(scene: Scene) -> Lattice:
         spacing[scene.part == part] = wide
     outer = scene.owner < 0
     spacing[outer & (scene.part == WALL)] = _SPACING_OUTER_WALL_M
+    spacing[open_floors(scene)] = _SPACING_OPEN_FLOOR_M
     middle_z = scene.corner[:, 2] + 0.5 * (scene.u[:, 2] * scene.size_m[:, 0] + scene.v[:, 2] * scene.size_m[:, 1])
     over = middle_z - scene.home[2]
     spacing[~outer & ((over < -0.4) | (over > _STOREY_M))] *= _COARSER
@@ -114,7 +123,7 @@ def lay_lattice(scene: Scene) -> Lattice:
 
 def _coarseness(scene: Scene) -> float:
     """A large house gets fewer nodes to the metre: 1 for a flat, up to ``_LARGEST``."""
-    near = (scene.part == FLOOR) & (scene.owner >= 0) & (np.abs(scene.corner[:, 2] - scene.home[2]) < 1.5)
+    near = (scene.part == FLOOR) & ~open_floors(scene) & (np.abs(scene.corner[:, 2] - scene.home[2]) < 1.5)
     floor_m2 = float(scene.area_m2[near].sum())
     return float(min(_LARGEST, max(1.0, (floor_m2 / _FLAT_M2) ** 0.5)))
 
@@ -243,4 +252,7 @@ def sources_of(across: Any, along: Any, start: Any, state: Any) -> Any:
     return source
 
 
-__all__ = ["BURIED", "LIFT_M", "OFF", "ON", "Lattice", "Rows", "lay_lattice", "lit_faces", "sample_at", "sources_of"]
+__all__ = [
+    "BURIED", "LIFT_M", "OFF", "ON", "Lattice", "Rows", "lay_lattice", "lit_faces", "open_floors", "sample_at",
+    "sources_of",
+]  # fmt: skip

@@ -19,7 +19,7 @@ from numpy.typing import NDArray
 
 from scoring.frame.finishes import GLASS
 from scoring.frame.kernels import kernel, woven
-from scoring.frame.lattice import LIFT_M, Lattice, Rows, lit_faces, sample_at
+from scoring.frame.lattice import LIFT_M, Lattice, Rows, lit_faces, open_floors, sample_at
 from scoring.frame.portals import PASSES
 from scoring.frame.scene import Scene
 from scoring.frame.solids import FAR, GROUND, WALL
@@ -28,6 +28,7 @@ from scoring.frame.trace import first_hit
 SPACING_M = 0.025
 _SPACING_OUTSIDE_M = 0.12
 _SPACING_GROUND_M = 0.2
+_SPACING_OPEN_FLOOR_M = 0.06
 _SPACING_FAR_M = 0.7
 MOST_ACROSS = 360
 SPREAD = 4
@@ -55,6 +56,7 @@ def sun_share(scene: Scene, toward: tuple[float, float, float], radius_deg: floa
     live = lit_faces(scene) & (scene.normal @ np.array(toward) > LEAST_COS)
     spacing = np.full(len(live), SPACING_M)
     spacing[(scene.part == WALL) & (scene.owner < 0)] = _SPACING_OUTSIDE_M
+    spacing[open_floors(scene)] = _SPACING_OPEN_FLOOR_M
     spacing[scene.part == GROUND] = _SPACING_GROUND_M
     spacing[scene.part == FAR] = _SPACING_FAR_M
     counts = np.ceil(scene.size_m / spacing[:, None]).astype(np.int64) + 1
