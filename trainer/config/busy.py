@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from django.db.utils import OperationalError
 from django.http import HttpRequest, HttpResponse, JsonResponse
+from django.template.loader import render_to_string
 
 RETRY_AFTER_S = 5
 
@@ -23,5 +24,9 @@ class BusyMiddleware:
         """Answer for a busy database; leave every other error to the framework."""
         if not isinstance(error, OperationalError):
             return None
+        wait = {"Retry-After": str(RETRY_AFTER_S)}
+        if "text/html" in request.headers.get("Accept", ""):
+            # Without the visitor's session: the database may be the reason.
+            return HttpResponse(render_to_string("503.html"), status=503, headers=wait)
         detail = "The site is busy. Your answer is kept where you are; it is sent again in a moment."
-        return JsonResponse({"detail": detail}, status=503, headers={"Retry-After": str(RETRY_AFTER_S)})
+        return JsonResponse({"detail": detail}, status=503, headers=wait)

@@ -24,6 +24,17 @@ def test_it_says_when_to_come_back() -> None:
     assert (reply.status_code, reply.headers["Retry-After"]) == (503, str(RETRY_AFTER_S))
 
 
+def test_a_person_reads_it_on_a_page_and_a_script_as_json() -> None:
+    busy = OperationalError("database is locked")
+    page = middleware().process_exception(RequestFactory().get("/", headers={"Accept": "text/html,*/*"}), busy)
+    script = middleware().process_exception(RequestFactory().get("/", headers={"Accept": "*/*"}), busy)
+    assert page is not None
+    assert script is not None
+    assert (page.status_code, page.headers["Retry-After"]) == (503, str(RETRY_AFTER_S))
+    assert "The site is busy" in page.content.decode()
+    assert script.headers["Content-Type"] == "application/json"
+
+
 @pytest.mark.parametrize("error", [ValueError("x"), KeyError("y")])
 def test_it_leaves_other_errors_alone(error: Exception) -> None:
     assert middleware().process_exception(RequestFactory().get("/"), error) is None
