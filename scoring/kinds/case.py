@@ -9,12 +9,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
-from typing import Any, TypeVar
 
 from pydantic import TypeAdapter
 
 from scoring import ENGINE_VERSION
-from scoring.drill import Grade, Json, Recipe, Task, Unfit, canonical_json, content_hash
+from scoring.drill import Grade, Json, Recipe, Task, canonical_json, content_hash
 from scoring.floor.invent import fingerprint, invent
 from scoring.floor.place import Place, prepare
 from scoring.floor.plan import Plan, Station
@@ -33,8 +32,6 @@ SHOWN_LIMITS = (
 DIFFICULTY_SD = 0.6
 """Prior standard deviation of a computed difficulty [logit], until people's answers say better."""
 
-T = TypeVar("T")
-
 _PLAN = TypeAdapter(Plan)
 _KIT = TypeAdapter(Kit)
 _RECIPE = TypeAdapter(Recipe)
@@ -52,26 +49,7 @@ class Source:
 
     def varied(self) -> Plan:
         """The variation of this seed; the plan as drawn when the recipe's setting "vary" is false."""
-        return invent(self.plan, self.seed) if setting(self.recipe, "vary", True) else self.plan
-
-
-def setting(recipe: Recipe, name: str, default: T) -> T:
-    """A recipe's setting, of the default's type. Raises Unfit for another type: such a recipe can make nothing."""
-    value: Any = recipe.settings.get(name, default)
-    if isinstance(default, float) and isinstance(value, int) and not isinstance(value, bool):
-        value = float(value)
-    if isinstance(default, int) and not isinstance(default, bool) and isinstance(value, float) and value.is_integer():
-        value = int(value)
-    if type(value) is not type(default):
-        raise Unfit(f"setting {name!r}: {value!r} is not like {default!r}")
-    return value
-
-
-def refuse_unknown(recipe: Recipe, known: Sequence[str]) -> None:
-    """Raises Unfit when a recipe has a setting that its kind does not know."""
-    for name in recipe.settings:
-        if name not in {"vary", *known}:
-            raise Unfit(f"setting {name!r}: kind {recipe.kind!r} knows only {', '.join(sorted({'vary', *known}))}")
+        return self.plan if self.recipe.settings.get("vary") is False else invent(self.plan, self.seed)
 
 
 def build(
@@ -182,6 +160,6 @@ def rounded(value: Json) -> Json:
 
 
 __all__ = [
-    "Source", "build", "given_stations", "place_of", "placed_as_stored", "refuse_unknown", "rounded", "setting",
-    "snapped", "station_json", "with_guess_floor",
+    "Source", "build", "given_stations", "place_of", "placed_as_stored", "rounded", "snapped", "station_json",
+    "with_guess_floor",
 ]  # fmt: skip
