@@ -7,6 +7,7 @@ from typing import Any
 
 def post_worker_init(worker: Any) -> None:
     """Called by gunicorn when a worker process is ready to serve."""
-    from trainer.renders.kernels import warm
+    from trainer.renders.kernels import warm, warm_frames_beside
 
     warm()
+    warm_frames_beside()

@@ -1,13 +1,22 @@
-"""Loading the compiled kernels ahead, so that the first grade after a start is a quick one."""
+"""Loading the compiled kernels ahead, so that the first grade and the first frame after a start are quick ones."""
 
 from __future__ import annotations
 
+from functools import partial
+
+from scoring.drill import Json
 from scoring.floor.kernels import compile_kernels
 from scoring.floor.plan import Station
 from scoring.floor.survey import survey
 from trainer.library import shelf
 from trainer.library.models import Edition
+from trainer.renders.darkroom import DARKROOM, LATER
+from trainer.renders.exposing import expose
+from trainer.renders.metering import numbers_on
 from trainer.renders.places import place_of
+from trainer.renders.setups import NoSuchSetup, setup_of, take_json_of
+
+SMALL_PX = 256
 
 
 def warm() -> str:
@@ -24,4 +33,32 @@ def warm() -> str:
     return floors[0]
 
 
-__all__ = ["warm"]
+def warm_frames() -> None:
+    """Make a small frame, a heading and the numbers of the shelf's first set-up; nothing when the shelf is empty."""
+    take = _first_take()
+    if take is not None:
+        _make_small(take)
+
+
+def warm_frames_beside() -> None:
+    """The same in the darkroom, while the site serves already."""
+    take = _first_take()
+    if take is not None:
+        DARKROOM.put_in_line("warm frames", partial(_make_small, take), LATER)
+
+
+def _first_take() -> Json:
+    try:
+        return take_json_of(setup_of({"fault": "F1"}))
+    except NoSuchSetup:
+        return None
+
+
+def _make_small(take: Json) -> bytes:
+    expose(take, None, SMALL_PX, None)
+    expose(take, 1, SMALL_PX, None)
+    numbers_on(take)
+    return b""
+
+
+__all__ = ["warm", "warm_frames", "warm_frames_beside"]

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from trainer.renders.kernels import warm
+from trainer.renders.kernels import warm, warm_frames
 
 
 class Command(BaseCommand):
@@ -16,4 +16,5 @@ class Command(BaseCommand):
 
     def handle(self, **options: Any) -> None:
         name = warm()
+        warm_frames()
         self.stdout.write(f"Kernels compiled on {name}." if name else "The shelf is empty; nothing compiled.")
