@@ -92,3 +92,14 @@ def test_it_reads_a_database_url(tmp_path: Path) -> None:
     assert environment.database("sqlite:////tmp/x.sqlite3", tmp_path)["ENGINE"] == "trainer.config.sqlite"
     with pytest.raises(ImproperlyConfigured, match="DATABASE_URL"):
         environment.database("mysql://x/y", tmp_path)
+
+
+def test_a_figure_has_a_default_and_a_least() -> None:
+    assert environment.number("X", 12.0, least=1.0, environ={}) == 12.0
+    assert environment.number("X", 12.0, least=1.0, environ={"X": " 2.5 "}) == 2.5
+
+
+@pytest.mark.parametrize("text", ["0.5", "-3", "nan", "inf", "twelve"])
+def test_a_figure_that_is_none_or_too_small_is_refused(text: str) -> None:
+    with pytest.raises(ImproperlyConfigured, match="X is"):
+        environment.number("X", 12.0, least=1.0, environ={"X": text})
