@@ -140,7 +140,7 @@ def _place(scene: Any, live: Any, start: Any, across: Any, along: Any, point: An
                 t = sample_at(j, n, scene.size_m[f, 1])
                 for c in range(3):
                     point[k, c] = scene.corner[f, c] + s * scene.u[f, c] + t * scene.v[f, c]
-                if live[f] and _on_face(scene, f, point[k, 0], point[k, 1], point[k, 2]):
+                if live[f] and _clear_of_rim(scene, f, point[k, 0], point[k, 1], point[k, 2]):
                     state[k] = ON
                     some = True
                 for c in range(3):
@@ -158,6 +158,20 @@ def sample_at(i: int, n: int, size: float) -> float:
         return 0.5 * size
     inset = min(INSET_M, 0.1 * size)
     return float(min(size - inset, max(inset, size * i / (n - 1))))
+
+
+@woven
+def _clear_of_rim(scene: Any, f: int, x: float, y: float, z: float) -> bool:
+    """Whether a point lies on a face and a little way in from all of its edges: a hole's and a notch's too."""
+    for k in range(4):
+        s = (1.0 if k % 2 == 0 else -1.0) * min(0.9 * INSET_M, 0.09 * scene.size_m[f, 0])
+        t = (1.0 if k < 2 else -1.0) * min(0.9 * INSET_M, 0.09 * scene.size_m[f, 1])
+        px = x + s * scene.u[f, 0] + t * scene.v[f, 0]
+        py = y + s * scene.u[f, 1] + t * scene.v[f, 1]
+        pz = z + s * scene.u[f, 2] + t * scene.v[f, 2]
+        if not _on_face(scene, f, px, py, pz):
+            return False
+    return True
 
 
 @woven
