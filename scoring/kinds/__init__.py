@@ -11,7 +11,9 @@ if TYPE_CHECKING:
     from scoring.border import Problem
     from scoring.floor.plan import Plan
 
-REGISTER: tuple[KindName, ...] = ("place", "join", "thin", "stand", "threshold")
+LOOKED_AT: tuple[KindName, ...] = ("verdict", "cause", "cue", "pair", "change", "heading")
+"""Kinds whose cases are frames."""
+REGISTER: tuple[KindName, ...] = ("place", "join", "thin", "stand", "threshold", *LOOKED_AT)
 
 
 def kind(name: str) -> Kind:

@@ -36,7 +36,8 @@ def _slid_aside(facts: Facts) -> str:
 def _clamped_square(facts: Facts) -> str:
     off = max(facts.size("roll_deg"), facts.size("lean_deg"))
     return (
-        f"Clamp the phone again, square, for it is off by {off:.1f}°, and check a level line of {facts.room} at a seam."
+        f"Clamp the phone again, square, for it is off by {off:.1f}°, and check a level line of {facts.room} at a seam, "
+        f"from {facts.spot}."
     )
 
 
@@ -128,7 +129,7 @@ def _cleared(facts: Facts) -> str:
 def _stilled(facts: Facts) -> str:
     what = facts.values.get("what", "thing")
     return (
-        f"Still the {what} in {facts.room}, or take a single exposure there: it moved by "
+        f"Still the {what}{facts.at}, or take a single exposure there: it moved by "
         f"{facts.size('shift_deg'):.1f}° from one exposure to the next."
     )
 

@@ -16,6 +16,8 @@ from scoring.kinds.causes import choice_of
 from scoring.kinds.frame_words import QUANTITIES, Facts, direction, number, titled
 from scoring.standard import Standard
 
+TELLING = 0.1
+"""A quantity below this share of where redo begins tells nothing."""
 TOLD = 3
 """So many measured quantities are told with a grade: the deciding ones first."""
 
@@ -99,9 +101,9 @@ def known_of(task: Task, name: str = "known") -> Known:
 
 def number_marks(severity: Severity, facts: Facts, spots: Sequence[Spot] = ()) -> list[Mark]:
     """The measured quantities that say most, each against its band; told, not weighed."""
+    telling = [rating for rating in severity.ratings if rating.share_of_limit >= TELLING] or severity.ratings[:1]
     return [
-        _number_mark(rating, facts, tuple(spots) if index == 0 else ())
-        for index, rating in enumerate(severity.ratings[:TOLD])
+        _number_mark(rating, facts, tuple(spots) if index == 0 else ()) for index, rating in enumerate(telling[:TOLD])
     ]
 
 
@@ -110,7 +112,7 @@ def _number_mark(rating: Rating, facts: Facts, spots: tuple[Spot, ...]) -> Mark:
     value, limit = number(rating.quantity, rating.value), number(rating.quantity, rating.limit)
     title = titled(rating.quantity)
     deserves = {"keep": "keep", "either": "keep or redo, both are right", "redo": "redo"}[rating.verdict]
-    where = facts.at if spots else f" in {facts.room}"
+    where = facts.at if spots else f" in {facts.room}, from {facts.spot}"
     return Mark(
         criterion=f"number-{rating.quantity}",
         title=title,

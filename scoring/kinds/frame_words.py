@@ -120,7 +120,7 @@ def unlike(code: str, other: str, facts: Facts) -> str:
         return ""
     ask, mine, theirs = told[0]
     return (
-        f"With {facts.told}{facts.at}, ask: {small(ask.ask)} Here in {facts.room}: {small(mine.words)}, not "
+        f"Ask “{ask.ask.rstrip('?')}” of {facts.told}{facts.at}: here {small(mine.words)}, not "
         f"“{small(theirs.words)}”, as with {small(CAUSES[other].title)}."
     )
 

@@ -42,7 +42,7 @@ def issue(person: Person, recipe: str, mode: str, now: datetime) -> Issued:
             return Issued(still_open, fresh=False)
         seen = set(mine.values_list("fingerprint", flat=True))
         variation = stock.next_for(made_of.address, seen)
-        ask_for(recipe, stock.READY + len(seen) + 1)
+        ask_for(recipe, stock.ready_wanted(made_of.recipe.kind) + len(seen) + 1)
         attempt = None
         if variation is not None:
             task = stock.task_of(variation)

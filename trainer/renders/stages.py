@@ -34,7 +34,7 @@ def stage_of(take: Take) -> Stage:
         if key in _kept:
             _kept.move_to_end(key)
             return _kept[key]
-    made = stage(take, _kept_light(take))
+    made = stage(take, kept_light(take))
     with _guard:
         _kept[key] = made
         while len(_kept) > IN_MEMORY:
@@ -42,7 +42,8 @@ def stage_of(take: Take) -> Stage:
     return made
 
 
-def _kept_light(take: Take) -> Callable[[Callable[[], Lit]], Lit]:
+def kept_light(take: Take) -> Callable[[Callable[[], Lit]], Lit]:
+    """What keeps the light of a take's scene on disk: gives what was solved before, or solves it now."""
     address = content_hash([light_key(take), "light", ENGINE_VERSION])
 
     def kept(solve: Callable[[], Lit]) -> Lit:
@@ -69,4 +70,4 @@ def _from_bytes(stored: bytes) -> Lit:
     return Lit(**found)
 
 
-__all__ = ["stage_of"]
+__all__ = ["kept_light", "stage_of"]

@@ -18,20 +18,30 @@ from django.db import IntegrityError, transaction
 
 from scoring.drill import Task, canonical_json
 from scoring.drill import Unfit as UnfitSeed
-from scoring.kinds import kind
+from scoring.kinds import LOOKED_AT, kind
+from scoring.kinds.light_store import lights_kept_in
 from trainer.library.shelf import Basis
+from trainer.renders import frames
 from trainer.renders.models import Unfit, Variation
+from trainer.renders.stages import kept_light
 
 log = logging.getLogger(__name__)
 
 READY = 20
-"""Variations that the worker keeps ready for whoever has used the most of them."""
+"""Variations that the worker keeps ready for whoever has used the most of them ..."""
+FRAMES_READY = 6
+"""... and of cases that are looked at, which take longer to make."""
 AT_ONCE = 2
 """Variations of each recipe that are made at the first set-up, before anybody comes."""
 UNFIT_IN_A_ROW = 60
 """After so many unfit seeds in a row the recipe is given up on, and said so in the log."""
 
 Draw = Callable[[], int]
+
+
+def ready_wanted(kind_name: str) -> int:
+    """How many variations of a recipe of that kind are kept ready."""
+    return FRAMES_READY if kind_name in LOOKED_AT else READY
 
 
 def random_seed() -> int:
@@ -46,12 +56,14 @@ def make_one(basis: Basis, seed: int, now: datetime) -> Variation | None:
     if stored is not None or Unfit.objects.filter(**made_of).exists():
         return stored
     try:
-        task = kind(basis.recipe.kind).make(basis.recipe, basis.plan, basis.kit, basis.standard, seed)
+        with lights_kept_in(kept_light):
+            task = kind(basis.recipe.kind).make(basis.recipe, basis.plan, basis.kit, basis.standard, seed)
     except UnfitSeed as unfit:
         _set_aside(made_of, str(unfit))
         return None
     body = asdict(task)
     canonical_json(body)
+    _develop_pictures(task)
     try:
         with transaction.atomic():
             return Variation.objects.create(
@@ -102,8 +114,20 @@ def task_of(variation: Variation) -> Task:
     return Task(**variation.task)
 
 
+def _develop_pictures(task: Task) -> None:
+    """Make the pictures of a case that is looked at, so that nobody waits for the first look or the comparison."""
+    takes = task.key.get("takes", {})
+    for one in task.public.get("frames", ()):
+        frames.develop(takes[one.get("of", one["name"])], one["name"])
+    if "clean" in takes:
+        frames.develop(takes["clean"], "clean")
+
+
 def _set_aside(made_of: dict[str, Any], reason: str) -> None:
     Unfit.objects.get_or_create(**made_of, defaults={"reason": reason})
 
 
-__all__ = ["AT_ONCE", "READY", "count", "make_one", "make_ready", "next_for", "random_seed", "task_of"]
+__all__ = [
+    "AT_ONCE", "FRAMES_READY", "READY", "count", "make_one", "make_ready", "next_for", "random_seed",
+    "ready_wanted", "task_of",
+]  # fmt: skip

@@ -8,6 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandParser
 from django.utils import timezone
 
+from scoring.kinds import LOOKED_AT
 from trainer.library.shelf import basis, recipes
 from trainer.renders import stock
 from trainer.renders.work import ask_for
@@ -27,12 +28,18 @@ class Command(BaseCommand):
     def handle(self, *, now: int, within_s: float, **options: Any) -> None:
         until = monotonic() + within_s
         every = [basis(recipe.name) for recipe in recipes()]
+        first_of_kind = {made_of.recipe.kind: made_of for made_of in reversed(every)}
         for wanted in range(1, now + 1):
             for made_of in every:
+                if made_of.recipe.kind in LOOKED_AT and (
+                    wanted > 1 or made_of is not first_of_kind[made_of.recipe.kind]
+                ):
+                    continue  # frames take longer: one of each kind to begin with
                 if stock.count(made_of.address) < wanted and (wanted == 1 or monotonic() < until):
                     self.stdout.write(f"Making variation {wanted} of {made_of.recipe.name} ...")
                     self.stdout.flush()
                     stock.make_ready(made_of, wanted, timezone.now(), at_most=1)
         for made_of in every:
-            if stock.count(made_of.address) < stock.READY:
-                ask_for(made_of.recipe.name, stock.READY)
+            ready = stock.ready_wanted(made_of.recipe.kind)
+            if stock.count(made_of.address) < ready:
+                ask_for(made_of.recipe.name, ready)

@@ -1,0 +1,86 @@
+"""Cases that are looked at, made up without rendering: a key as it would be, for the tests of grading and of words."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from random import Random
+from typing import Any
+
+from scoring.drill import Json, Spot, Task
+from scoring.floor.read import read_kit
+from scoring.frame.severity import Numbers, judge
+from scoring.kinds.causes import CAUSES, CUES_OF, NOTHING, choice_of
+from scoring.kinds.fault_draw import draw_fault
+from scoring.kinds.frame_case import SHOWS_AS
+from scoring.kinds.frame_key import Known, known_json
+from tests.scoring.kinds.shipped import SCENARIOS, standard
+
+KIT = read_kit((SCENARIOS / "kits" / "plover-four.json").read_bytes())
+FAULTY = {
+    "doubling_deg": (0.45, 2.5), "horizon_step_deg": (0.45, 2.0), "tilt_deg": (1.1, 5.0), "veil_share": (0.12, 0.6),
+    "crescent_share": (0.04, 0.2), "blur_deg": (0.3, 0.8), "missing_deg": (60.0, 120.0), "clipped_share": (0.06, 0.3),
+    "exposure_step_ev": (0.35, 1.4), "copies_count": (1.0, 3.0), "ghost_share": (0.006, 0.02), "dark_ev": (1.6, 3.0),
+    "shadow_ratio": (3.0, 9.0), "lens_height_off_m": (0.25, 0.7), "repeated_deg": (60.0, 120.0),
+}  # fmt: skip
+ROOMS = ("the kitchen", "the hall", "bedroom 2", "the living room", "the study")
+
+
+def known(code: str, seed: int = 0, frame: str = "frame") -> Known:
+    """What a key knows of a frame with that fault, drawn at random."""
+    rng = Random(f"{code}/{seed}/{frame}")
+    fault = draw_fault(code, KIT, rng) if code.startswith("F") else None
+    shown = next((q for q in FAULTY if q in SHOWS_AS.get(code, ())), "doubling_deg")
+    value = rng.uniform(*FAULTY[shown]) if fault else rng.uniform(0.0, 0.12)
+    if shown == "copies_count":
+        value = float(round(value))
+    spots = tuple(
+        Spot("evidence", frame, round(rng.uniform(-180, 180), 1), round(rng.uniform(-60, 40), 1), 6.0, 12.0, str(n))
+        for n in range(1, 3 if fault else 1)
+    )
+    return Known(
+        code=code,
+        cue=CUES_OF[choice_of(code)][0],
+        numbers=replace(Numbers(), **{shown: value}),
+        spots=spots,
+        away_m=round(rng.uniform(0.6, 6.0), 2) if fault else None,
+        room=rng.choice(ROOMS),
+        spot=f"(x {rng.uniform(0, 9):.1f}, y {rng.uniform(0, 9):.1f})",
+        headings=KIT.headings,
+        values=dict(fault.values) if fault else {},
+        traces={},
+    )
+
+
+def task(
+    kind: str, asks: Json, *, of: Known, key: dict[str, Any] | None = None, skills: tuple[str, ...] = ("V3",)
+) -> Task:
+    """A task of that kind round a made-up key."""
+    return Task(
+        kind=kind,  # type: ignore[arg-type]
+        recipe="made-up",
+        recipe_hash="0" * 64,
+        standard=standard().version,
+        seed=1,
+        engine="test",
+        public={"title": "Made up", "task": "Look.", "frames": [], "asks": asks, "kit": {}},
+        key={"skills": list(skills), "guess": {}, "known": known_json(of), **(key or {})},
+        difficulty_logit=0.0,
+        difficulty_sd=0.6,
+        guess_floor=0.2,
+        fingerprint="x",
+    )
+
+
+def severity(of: Known) -> str:
+    """What the made-up numbers deserve."""
+    return judge(of.numbers, standard().frames).verdict
+
+
+def choices(asks: Json) -> dict[str, list[str]]:
+    """The values of each choice."""
+    return {one["name"]: [value for value, _ in one["options"]] for one in asks["choices"]}
+
+
+ALL_CODES = (*(code for code in CAUSES if code != NOTHING), "N0", "N1")
+
+__all__ = ["ALL_CODES", "KIT", "choices", "known", "severity", "task"]

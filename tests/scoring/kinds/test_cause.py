@@ -1,0 +1,99 @@
+"""Cause: the cause and its cue, half for the family, and words of this very case."""
+
+from __future__ import annotations
+
+import contextlib
+import re
+from itertools import combinations
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+
+from scoring.drill import AnswerError
+from scoring.kinds import cause
+from scoring.kinds.causes import CUES_OF, LOOKS, NOTHING, choice_of, family
+from scoring.kinds.frame_grade import asked, cues_for
+from tests.scoring.kinds.looked_at import ALL_CODES, known, severity, task
+from tests.scoring.kinds.shipped import graded, like, standard, stored, tasks
+
+
+def made(code: str, seed: int = 0, look: str = "doubled") -> Any:
+    of = known(code, seed)
+    options = LOOKS[look] if choice_of(code) in LOOKS[look] else (*LOOKS[look], code)  # type: ignore[index]
+    return task("cause", {"choices": asked("What went wrong?", options, cues_for(options, of.cue))}, of=of)
+
+
+def right(one: Any) -> dict[str, str]:
+    return {"cause": choice_of(one.key["known"]["code"]), "cue": one.key["known"]["cue"]}
+
+
+@pytest.mark.parametrize("code", ALL_CODES)
+def test_the_right_cause_and_cue_earn_everything(code: str) -> None:
+    assert severity(known(code)) == ("redo" if code.startswith("F") else "keep")
+    grade = graded(made(code), right(made(code)))
+    assert (grade.credit, grade.verdict) == (pytest.approx(1.0), "holds")
+
+
+def test_credits_are_four_tenths_for_the_family_and_eight_for_the_cause() -> None:
+    one = made("F1")
+    assert family("F1") == family("F2")
+    wrong_cue = CUES_OF["F16"][0]
+    credits = [graded(one, {"cause": code, "cue": wrong_cue}).credit for code in ("F1", "F2", "F16")]
+    assert credits == [pytest.approx(0.8), pytest.approx(0.4), pytest.approx(0.0)]
+    assert graded(one, {"cause": "F2", "cue": one.key["known"]["cue"]}).credit == pytest.approx(0.6)
+
+
+def test_a_false_alarm_costs_as_much_as_a_miss() -> None:
+    miss = graded(made("F1"), {"cause": NOTHING, "cue": "clean"})
+    alarm = graded(made("N0"), {"cause": "F1", "cue": "near-sideways"})
+    assert (miss.credit, miss.verdict) == (alarm.credit, alarm.verdict) == (0.0, "fails")
+
+
+def test_no_two_cases_share_a_sentence() -> None:
+    said: dict[tuple[str, int], set[str]] = {}
+    for code in ALL_CODES:
+        for seed in range(4):
+            one = made(code, seed)
+            options = [value for value, _ in one.public["asks"]["choices"][0]["options"]]
+            answer = {"cause": "F1" if "F1" in options else options[0], "cue": "clean"}
+            grade = graded(one, answer)
+            text = " ".join([grade.summary, *(f"{mark.words} {mark.mend}" for mark in grade.marks)])
+            said[code, seed] = {part for part in re.split(r"(?<=[.?!])\s+", text) if part}
+    for (first, mine), (second, theirs) in combinations(said.items(), 2):
+        assert not mine & theirs, f"{first} and {second} share {mine & theirs}"
+
+
+def test_every_mark_says_a_number_or_a_place_of_its_case() -> None:
+    for code in ALL_CODES:
+        grade = graded(made(code), right(made(code)))
+        room = made(code).key["known"]["room"]
+        for mark in grade.marks:
+            assert re.search(r"\d", mark.words) or room in mark.words, mark.words
+
+
+def test_the_blind_strategy_earns_what_the_floor_says() -> None:
+    options = LOOKS["doubled"]
+    assert cause.blind_credit(options, 0.25, 8) == pytest.approx(0.8 * 0.25 + 0.2 * 0.25)
+    assert cause.blind_credit(options, 0.0, 8) > 0.8 / 8
+
+
+@settings(max_examples=80, deadline=None)
+@given(like("cause", "cue"))
+def test_any_json_is_graded_or_refused_in_words(answer: Any) -> None:
+    with contextlib.suppress(AnswerError):
+        assert 0.0 <= graded(made("F2"), answer).credit <= 1.0
+
+
+def test_a_shipped_recipe_makes_a_fair_case_that_grades_the_same_when_stored() -> None:
+    (one,) = tasks("cause-doubled-open-plan", 1)
+    grade = graded(one, right(one))
+    assert grade.credit == pytest.approx(1.0)
+    assert graded(stored(one), right(one)) == grade
+    assert one.guess_floor < 0.5
+    assert {"frame", "clean"} == set(one.key["takes"])
+    assert one.key["takes"]["clean"]["faults"] == []
+    code = one.key["known"]["code"]
+    assert code in LOOKS["doubled"] or code in ("N0", "N1")
+    assert standard().version == one.standard
+    assert "faults" not in str(one.public)
