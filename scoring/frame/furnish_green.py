@@ -216,8 +216,8 @@ def fence(s: Stand) -> None:
 
     up = (0.0, 0.0, s.h - 0.08)
     inner = 0.3 * thick
-    s.pile.quad(at(long, thick - inner, 0.03), up, (-long * run[0], -long * run[1], 0.0), wood)
-    s.pile.quad(at(0.0, inner, 0.03), up, (long * run[0], long * run[1], 0.0), wood)
+    s.pile.quad(at(0.0, thick - inner, 0.03), up, (long * run[0], long * run[1], 0.0), wood)
+    s.pile.quad(at(long, inner, 0.03), up, (-long * run[0], -long * run[1], 0.0), wood)
     cap = Finish(PLAIN, (0.27, 0.20, 0.14))
     count = max(1, round(long / 1.8))
     for k in range(count + 1):

@@ -36,6 +36,7 @@ def _hipped(pile: Pile, rectangle: Any, top: float, seed: int) -> None:
         ring = ring[1:] + ring[:1]
     a, b, c, d = ring
     long, short = math.dist(a, b), math.dist(b, c)
+    base = top + 0.12
     rise = 0.5 * short * math.tan(math.radians(PITCH_DEG))
     inset = 0.5 * short / long
 
@@ -46,10 +47,9 @@ def _hipped(pile: Pile, rectangle: Any, top: float, seed: int) -> None:
         return [p[0] + share * (q[0] - p[0]), p[1] + share * (q[1] - p[1])]
 
     left, right = along(a, d, 0.5), along(b, c, 0.5)
-    one = lifted(along(left, right, inset), top + rise)
-    two = lifted(along(left, right, 1.0 - inset), top + rise)
+    one = lifted(along(left, right, inset), base + rise)
+    two = lifted(along(left, right, 1.0 - inset), base + rise)
     tiles = Finish(ROOFING, (0.25, 0.15, 0.12) if seed % 2 else (0.17, 0.17, 0.18), seed=seed)
-    base = top + 0.12
     low = [lifted(p, base) for p in (a, b, c, d)]
     pile.facet((low[0], low[1], two, one), tiles)
     pile.facet((low[2], low[3], one, two), tiles)

@@ -112,7 +112,7 @@ class Lit(NamedTuple):
     """(rows, columns, 3) radiance of the sky without clouds [cd/m2]: row i at elevation 90 i / (rows - 1) deg, column
     j at 360 j / columns deg counter-clockwise from east; bilinear, columns go round."""
     cloud: float
-    """How much of the sky bears clouds, 0..1: a pattern that keeps the mean."""
+    """How much of the sky bears clouds, 0..1: drawn for the eye; the light is solved without them."""
 
 
 def evenly_lit(scene: Scene, radiance_cd_m2: float = 100.0) -> Lit:

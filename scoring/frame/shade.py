@@ -180,9 +180,8 @@ def sky_along(scene: Any, lit: Any, dx: float, dy: float, dz: float) -> tuple[fl
         far = 1.0 / (dz + 0.12)
         c = grain(scene.tiles, dx * far, dy * far, 3.0, math.log2(0.003 * far), 77)
         m = min(1.0, max(0.0, 1.6 * c + lit.cloud - 0.35)) * min(1.0, 8.0 * (dz - 0.02))
-        grey = 0.4 * r + 0.4 * g + 0.2 * b
-        k = grey * (1.35 - 0.5 * m)
-        r, g, b = r + (k * 1.02 - r) * m, g + (k - g) * m, b + (k * 0.99 - b) * m
+        white = (0.3 * r + 0.45 * g + 0.25 * b) * (2.6 - 0.9 * m)
+        r, g, b = r + (white - r) * m, g + (white - g) * m, b + (1.03 * white - b) * m
     return r, g, b
 
 
