@@ -71,7 +71,7 @@ def pixel_ray(row: Rows, width: int, c: float, r: float) -> tuple[float, float, 
 
 @kernel
 def _list_pieces(
-    scene: Any, quads: Rows, row: Rows, width: int, c: int, r: int, mask: int, found: Rows, desk: Rows
+    scene: Any, quads: Rows, row: Rows, width: int, c: int, r: int, step: int, mask: int, found: Rows, desk: Rows
 ) -> tuple[int, bool]:
     """Pieces that rays of the tile at (c, r) may meet first, into ``found``; how many (-1: too many to list), and
     whether all shots see all of them alike. ``desk`` (5 + 4 + the most pieces, 6) is to work on."""
@@ -80,7 +80,7 @@ def _list_pieces(
     low, high = -1.0 - _PAD, TILE + _PAD
     off = 1e-9
     for k in range(4):
-        x = low if k == 0 or k == 3 else high
+        x = low - 0.4 * step if k == 0 or k == 3 else high + 0.4 * step
         y = low if k < 2 else high
         ends[k, 0], ends[k, 1], ends[k, 2], ends[k, 3], ends[k, 4], ends[k, 5], _ = pixel_ray(row, width, c + x, r + y)
         off = max(off, abs(ends[k, 0] - mx) + abs(ends[k, 1] - my) + abs(ends[k, 2] - mz))
@@ -229,10 +229,13 @@ def _light(
 
 @kernel
 def _tile(
-    scene: Any, lit: Any, row: Rows, bit: int, width: int, c: int, r: int, found: Rows, count: int,
+    scene: Any, lit: Any, row: Rows, bit: int, width: int, c: int, r: int, step: int, found: Rows, count: int,
     across: Rows, hit: Rows, colour: Rows, last: Rows, way: Rows,
 ) -> None:  # fmt: skip
-    """One tile whose upper left pixel is (c, r), for one exposure: colours, last faces and lengths of the ways."""
+    """One tile whose upper left pixel is (c, r), for one exposure: colours, last faces and lengths of the ways.
+
+    Of each row every ``step``-th pixel is traced, and the first beyond the tile; the others lie between.
+    """
     foot = 2.0 * math.pi / width
     for i in range(_SIDE):
         lon = (c + i - 0.5) * foot - math.pi - row[25]
@@ -241,34 +244,55 @@ def _tile(
         lat = 0.5 * math.pi - (r + j - 0.5) * foot
         level, z = math.cos(lat), math.sin(lat)
         for i in range(_SIDE):
+            if i > 0 and (i - 1) % step != 0:
+                continue
             ox, oy, oz, dx, dy, dz, _ = believed_ray(row, level * across[i, 0], level * across[i, 1], z)
             face, t = _first(scene, found, count, bit, ox, oy, oz, dx, dy, dz)
             hit[j, i] = face
-            if 0 < i <= TILE and 0 < j <= TILE:
+            if 0 < i <= TILE + (step > 1) and 0 < j <= TILE:
                 red, green, blue, length, at = _light(scene, lit, face, t, ox, oy, oz, dx, dy, dz, foot, bit)
                 colour[j - 1, i - 1, 0], colour[j - 1, i - 1, 1], colour[j - 1, i - 1, 2] = red, green, blue
                 last[j - 1, i - 1] = at
                 way[j - 1, i - 1] = length
     for j in range(TILE):
-        for i in range(TILE):
-            if not _on_rim(scene, hit, last, j, i):
+        for i in range(0, TILE, step):
+            if not _on_rim(scene, hit, last, j, i, step):
                 continue
             red = green = blue = 0.0
             for k in range(4):
-                dx = 0.375 - 0.25 * k
-                dy = (0.125, 0.375, -0.375, -0.125)[k]
-                ox, oy, oz, dx, dy, dz, _ = pixel_ray(row, width, c + i + dx, r + j + dy)
+                x = (0.375 - 0.25 * k) * step
+                y = (0.125, 0.375, -0.375, -0.125)[k]
+                ox, oy, oz, dx, dy, dz, _ = pixel_ray(row, width, c + i + x, r + j + y)
                 face, t = _first(scene, found, count, bit, ox, oy, oz, dx, dy, dz)
                 r1, g1, b1, _, _ = _light(scene, lit, face, t, ox, oy, oz, dx, dy, dz, 0.5 * foot, bit)
                 red, green, blue = red + 0.25 * r1, green + 0.25 * g1, blue + 0.25 * b1
             colour[j, i, 0], colour[j, i, 1], colour[j, i, 2] = red, green, blue
+    if step > 1:
+        _fill(colour, last, way, step)
+
+
+@kernel
+def _fill(colour: Rows, last: Rows, way: Rows, step: int) -> None:
+    """Pixels between those that were traced: colours between their neighbours', faces of the nearer one."""
+    for j in range(TILE):
+        for i in range(TILE):
+            part = i % step
+            if part == 0:
+                continue
+            a, b = i - part, i - part + step
+            share = part / step
+            for k in range(3):
+                colour[j, i, k] = colour[j, a, k] + share * (colour[j, b, k] - colour[j, a, k])
+            near = a if 2 * part <= step else b
+            last[j, i], way[j, i] = last[j, near], way[j, near]
 
 
 @woven
-def _on_rim(scene: Any, hit: Rows, last: Rows, j: int, i: int) -> bool:
+def _on_rim(scene: Any, hit: Rows, last: Rows, j: int, i: int, step: int) -> bool:
     """Whether a neighbour of pixel (i, j) of a tile shows another face; behind glass and in mirrors, in the end."""
     f = hit[j + 1, i + 1]
-    if hit[j + 1, i] != f or hit[j + 1, i + 2] != f or hit[j, i + 1] != f or hit[j + 2, i + 1] != f:
+    before = max(i + 1 - step, 0)
+    if hit[j + 1, before] != f or hit[j + 1, i + 1 + step] != f or hit[j, i + 1] != f or hit[j + 2, i + 1] != f:
         return True
     if f < 0:
         return False
@@ -277,11 +301,18 @@ def _on_rim(scene: Any, hit: Rows, last: Rows, j: int, i: int) -> bool:
         return False
     g = last[j, i]
     return bool(
-        (i > 0 and last[j, i - 1] != g)
-        or (i < TILE - 1 and last[j, i + 1] != g)
+        (i > 0 and last[j, i - step] != g)
+        or (i < TILE - step and last[j, i + step] != g)
         or (j > 0 and last[j - 1, i] != g)
         or (j < TILE - 1 and last[j + 1, i] != g)
     )
+
+
+@woven
+def _step_of(lat: float) -> int:
+    """Every how manieth pixel of a row is traced so far from eye level, where columns crowd together."""
+    level = math.cos(lat)
+    return 1 if level > 0.5 else 2 if level > 0.25 else 4 if level > 0.125 else 8
 
 
 @njit(nogil=True, cache=True)
@@ -299,22 +330,25 @@ def render_rows(
     desk = np.empty((9 + _MOST, 6))
     across = np.empty((_SIDE, 2))
     hit = np.empty((_SIDE, _SIDE), np.int64)
-    colour = np.empty((TILE, TILE, 3))
-    last = np.empty((TILE, TILE), np.int64)
-    way = np.empty((TILE, TILE))
+    colour = np.empty((TILE, TILE + 1, 3))
+    last = np.empty((TILE, TILE + 1), np.int64)
+    way = np.empty((TILE, TILE + 1))
     every = 0
     for e in range(masks.shape[0]):
         every |= masks[e]
     for top in range(from_row, to_row, TILE):
         flattest = max(abs(0.5 * math.pi - (r0 + top - 1.5) * foot), abs(0.5 * math.pi - (r0 + top + TILE + 1) * foot))
+        nearest = min(abs(0.5 * math.pi - (r0 + top) * foot), abs(0.5 * math.pi - (r0 + top + TILE) * foot))
+        step = _step_of(nearest)
         for left in range(0, rgb.shape[1], TILE):
             count, alike = -1, masks.shape[0] == 1
             if width >= _NARROWEST and flattest < _FLATTEST:
-                count, alike = _list_pieces(scene, quads, row, width, c0 + left, r0 + top, every, found, desk)
+                count, alike = _list_pieces(scene, quads, row, width, c0 + left, r0 + top, step, every, found, desk)
             exposures = 1 if alike else masks.shape[0]
             for e in range(exposures):
                 _tile(
-                    scene, lit, row, masks[e], width, c0 + left, r0 + top, found, count, across, hit, colour, last, way
+                    scene, lit, row, masks[e], width, c0 + left, r0 + top, step, found, count,
+                    across, hit, colour, last, way,
                 )  # fmt: skip
                 for j in range(TILE):
                     for i in range(TILE):

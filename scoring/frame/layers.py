@@ -108,14 +108,10 @@ def layers_of(
     for k, heading in enumerate(spin.headings):
         film = heading.film
         if wide[k] and heading.taken and (film.focus_deg > 0.0 or film.smear_deg > 0.0):
-            cut = slice(at[k], at[k] + wide[k])
-            rgb[:, cut] = _blurred(rgb[:, cut], film.focus_deg, film.smear_deg, width_px, top)
+            run = (int(at[k]), int(wide[k]))
+            rgb[:, run[0] : run[0] + run[1]] = _blurred(rgb, run, film.focus_deg, film.smear_deg, width_px, top)
     if seated_off:
-        soft = np.empty_like(rgb)
-        for k in range(len(films)):
-            cut = slice(at[k], at[k] + wide[k])
-            if wide[k]:
-                soft[:, cut] = _blurred(rgb[:, cut], SEAT_EDGE_DEG, 0.0, width_px, top)
+        soft = _blurred(rgb, (0, shape[1]), SEAT_EDGE_DEG, 0.0, width_px, top)
     return Layers(rgb, soft, faces, ways, at, first, wide, top)
 
 
@@ -143,15 +139,18 @@ def _span(spin: Spin, k: int, width_px: int, window: Window, margin: int) -> tup
     return (min(ends) - margin) // TILE * TILE, -(-(max(ends) + margin) // TILE) * TILE
 
 
-def _blurred(layer: Rows, focus_deg: float, smear_deg: float, width_px: int, top: int) -> Rows:
+def _blurred(layers: Rows, run: tuple[int, int], focus_deg: float, smear_deg: float, width_px: int, top: int) -> Rows:
+    """The run (first, count) of columns of layers, blurred: (h, count, 3)."""
     sigma, smear = sigma_px(focus_deg, width_px), smear_deg * width_px / 360.0
-    across = np.empty(layer.shape, np.float32)
-    in_bands(lambda a, b: blur_across(layer, across, sigma, smear, width_px, top, a, b), layer.shape[0])
-    if sigma == 0.0:
-        return across
-    out = np.empty(layer.shape, np.float32)
-    in_bands(lambda a, b: blur_down(across, out, sigma, a, b), layer.shape[0])
-    return out
+    at, wide = run
+    source = layers.reshape(len(layers), -1)
+    across = np.empty(source.shape, np.float32)
+    in_bands(lambda a, b: blur_across(source, across, at, wide, sigma, smear, width_px, top, a, b), len(source))
+    out = across
+    if sigma > 0.0:
+        out = np.empty(source.shape, np.float32)
+        in_bands(lambda a, b: blur_down(across, out, at, wide, sigma, a, b), len(source))
+    return out.reshape(layers.shape)[:, at : at + wide]
 
 
 __all__ = ["Layers", "Window", "everything", "in_bands", "layers_of"]

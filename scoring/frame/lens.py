@@ -61,23 +61,35 @@ def angle(projection: int, r: float) -> float:
 
 @kernel
 def to_film(projection: int, x: float, y: float, z: float) -> tuple[float, float]:
-    """Place (p, q) on the film of a direction of any length."""
+    """Place (p, q) on the film of a direction of any length but zero.
+
+    With x = cos t of a unit vector, 2 sin(t/2) / sin t is sqrt(2 / (1 + x)), and 2 tan(t/2) / sin t is 2 / (1 + x).
+    """
     across = math.sqrt(y * y + z * z)
-    if across == 0.0:
-        return 0.0, 0.0
-    r = radius(projection, math.atan2(across, x)) / across
-    return y * r, z * r
+    if projection == EQUIDISTANT:
+        k = math.atan2(across, x) / across if across > 0.0 else 0.0
+        return y * k, z * k
+    size = math.sqrt(across * across + x * x)
+    k = 2.0 / max(1.0 + x / size, 1e-15)
+    k = (math.sqrt(k) if projection == EQUISOLID else k) / size
+    return y * k, z * k
 
 
 @kernel
 def from_film(projection: int, p: float, q: float) -> tuple[float, float, float]:
     """The unit direction that a place on the film shows."""
-    r = math.sqrt(p * p + q * q)
-    if r == 0.0:
-        return 1.0, 0.0, 0.0
-    t = angle(projection, r)
-    across = math.sin(t) / r
-    return math.cos(t), p * across, q * across
+    r2 = p * p + q * q
+    if projection == EQUIDISTANT:
+        r = min(math.sqrt(r2), math.pi)
+        k = math.sin(r) / r if r > 0.0 else 1.0
+        return math.cos(r), p * k, q * k
+    part = 0.25 * r2
+    if projection == EQUISOLID:
+        part = min(part, 1.0)
+        k = math.sqrt(1.0 - part)
+        return 1.0 - 2.0 * part, p * k, q * k
+    k = 1.0 / (1.0 + part)
+    return (1.0 - part) * k, p * k, q * k
 
 
 @njit(nogil=True, cache=True)

@@ -14,6 +14,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from scoring.frame.film import REACH_DEG, STEP_DEG
+from scoring.frame.kernels import kernel
 
 Rows = NDArray[Any]
 
@@ -75,7 +76,7 @@ def merge_rows(
                     leftward, up = -level * math.sin(offs[i, s]), z
                     across = math.sqrt(leftward * leftward + up * up)
                     t = math.degrees(math.atan2(across, ahead)) / max(across, 1e-12)
-                    _through(light, soft, y, x, keep[k], stray[k], softer[k], t * leftward, t * up)
+                    _through(light, soft, y, x, keep, stray, softer, k, t * leftward, t * up)
                 stir(stirred, r, (left + i) % width, k, seed)
                 for c in range(3):
                     recorded = max(light[c] * gains[k, c], 0.0)
@@ -92,28 +93,39 @@ def merge_rows(
             rgb[j, i, 2] = int(255.0 * (written2 + cover * (COVER_GREY - written2)) + 0.5)
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def _through(
-    light: Rows, soft: Rows, y: int, x: int, keep: Rows, stray: Rows, softer: Rows, left_deg: float, up_deg: float
+    light: Rows,
+    soft: Rows,
+    y: int,
+    x: int,
+    keep: Rows,
+    stray: Rows,
+    softer: Rows,
+    k: int,
+    left_deg: float,
+    up_deg: float,
 ) -> None:
-    """A pixel's light through the lens, at a place on the film's map, bilinear."""
-    size = keep.shape[0]
+    """A pixel's light through the lens of heading k, at a place on the film's map, bilinear."""
+    size = keep.shape[1]
     u = min(max((left_deg + REACH_DEG) / STEP_DEG - 0.5, 0.0), size - 1.001)
     v = min(max((up_deg + REACH_DEG) / STEP_DEG - 0.5, 0.0), size - 1.001)
     i, j = int(u), int(v)
     a, b = u - i, v - j
     w00, w10, w01, w11 = (1.0 - a) * (1.0 - b), a * (1.0 - b), (1.0 - a) * b, a * b
-    k = w00 * keep[j, i] + w10 * keep[j, i + 1] + w01 * keep[j + 1, i] + w11 * keep[j + 1, i + 1]
+    left = w00 * keep[k, j, i] + w10 * keep[k, j, i + 1] + w01 * keep[k, j + 1, i] + w11 * keep[k, j + 1, i + 1]
     if soft.shape[0] > 1:
-        m = w00 * softer[j, i] + w10 * softer[j, i + 1] + w01 * softer[j + 1, i] + w11 * softer[j + 1, i + 1]
+        m = w00 * softer[k, j, i] + w10 * softer[k, j, i + 1]
+        m += w01 * softer[k, j + 1, i] + w11 * softer[k, j + 1, i + 1]
         for c in range(3):
             light[c] += m * (soft[y, x, c] - light[c])
     for c in range(3):
-        s = w00 * stray[j, i, c] + w10 * stray[j, i + 1, c] + w01 * stray[j + 1, i, c] + w11 * stray[j + 1, i + 1, c]
-        light[c] = light[c] * k + s
+        s = w00 * stray[k, j, i, c] + w10 * stray[k, j, i + 1, c]
+        s += w01 * stray[k, j + 1, i, c] + w11 * stray[k, j + 1, i + 1, c]
+        light[c] = light[c] * left + s
 
 
-@njit(nogil=True, cache=True)
+@kernel
 def stir(out: Rows, r: int, c: int, k: int, seed: int) -> None:
     """Three numbers of mean 0 and deviation 1 for a pixel of a heading: sums of three throws each, always the same."""
     h = np.uint64(seed) * np.uint64(0x9E3779B97F4A7C15)

@@ -35,48 +35,55 @@ def margins_px(sigma: float, smear_px: float) -> tuple[int, int]:
 
 @njit(nogil=True, cache=True)
 def blur_across(
-    source: Rows, out: Rows, sigma: float, smear_px: float, width: int, r0: int, first: int, last: int
-) -> None:
-    """Rows first..last of a layer (h, w, 3) whose row 0 is row r0 of the frame, blurred sideways into ``out``."""
-    w = source.shape[1]
-    taps = np.empty(int(2.0 * (_TAPS * sigma * CROWDED + 0.5 * smear_px + 4.0)) + 3)
+    source: Rows, out: Rows, at: int, wide: int, sigma: float, smear_px: float, width: int, r0: int,
+    first: int, last: int,
+) -> None:  # fmt: skip
+    """Rows first..last of layers (h, total x 3), blurred sideways into ``out``: the ``wide`` columns from ``at`` on,
+    one heading's layer, whose row 0 is row r0 of the frame."""
+    taps = np.empty(2 * _half(sigma * CROWDED, smear_px) + 1, np.float32)
+    line = np.empty(3 * (wide + taps.size), np.float32)
     for j in range(first, last):
         lat = 0.5 * math.pi - (r0 + j + 0.5) * 2.0 * math.pi / width
-        wide = sigma * min(1.0 / max(math.cos(lat), 1e-3), CROWDED)
-        half = _box_and_bell(wide, smear_px, taps)
-        for i in range(w):
-            r = g = b = 0.0
-            for k in range(-half, half + 1):
-                x = min(max(i + k, 0), w - 1)
-                t = taps[k + half]
-                r += t * source[j, x, 0]
-                g += t * source[j, x, 1]
-                b += t * source[j, x, 2]
-            out[j, i, 0], out[j, i, 1], out[j, i, 2] = r, g, b
+        spread = sigma * min(1.0 / max(math.cos(lat), 1e-3), CROWDED)
+        half = _box_and_bell(spread, smear_px, taps)
+        for i in range(-half, wide + half):
+            x = 3 * (at + min(max(i, 0), wide - 1))
+            for c in range(3):
+                line[3 * (i + half) + c] = source[j, x + c]
+        for i in range(3 * wide):
+            out[j, 3 * at + i] = 0.0
+        for k in range(2 * half + 1):
+            t = taps[k]
+            for i in range(3 * wide):
+                out[j, 3 * at + i] += t * line[3 * k + i]
 
 
 @njit(nogil=True, cache=True)
-def blur_down(source: Rows, out: Rows, sigma: float, first: int, last: int) -> None:
-    """Rows first..last of a layer (h, w, 3), blurred up and down into ``out``."""
-    h, w = source.shape[0], source.shape[1]
-    taps = np.empty(2 * int(_TAPS * sigma + 3.0) + 3)
+def blur_down(source: Rows, out: Rows, at: int, wide: int, sigma: float, first: int, last: int) -> None:
+    """As ``blur_across``, up and down."""
+    high = source.shape[0]
+    taps = np.empty(2 * _half(sigma, 0.0) + 1, np.float32)
     half = _box_and_bell(sigma, 0.0, taps)
     for j in range(first, last):
-        for i in range(w):
-            out[j, i, 0] = out[j, i, 1] = out[j, i, 2] = 0.0
+        for i in range(3 * at, 3 * (at + wide)):
+            out[j, i] = 0.0
         for k in range(-half, half + 1):
-            y = min(max(j + k, 0), h - 1)
+            y = min(max(j + k, 0), high - 1)
             t = taps[k + half]
-            for i in range(w):
-                out[j, i, 0] += t * source[y, i, 0]
-                out[j, i, 1] += t * source[y, i, 1]
-                out[j, i, 2] += t * source[y, i, 2]
+            for i in range(3 * at, 3 * (at + wide)):
+                out[j, i] += t * source[y, i]
+
+
+@njit(nogil=True, cache=True)
+def _half(sigma: float, box: float) -> int:
+    """How many pixels a blur reaches to each side."""
+    return math.ceil(_TAPS * sigma + 0.5 * box)
 
 
 @njit(nogil=True, cache=True)
 def _box_and_bell(sigma: float, box: float, taps: Rows) -> int:
     """Taps of a box of that length after a bell of that width, both integrated over pixels; half their number."""
-    half = math.ceil(_TAPS * sigma + 0.5 * box)
+    half = _half(sigma, box)
     total = 0.0
     for k in range(-half, half + 1):
         taps[k + half] = _area(k + 0.5, sigma, box) - _area(k - 0.5, sigma, box)

@@ -41,7 +41,7 @@ def test_every_pixel_shows_the_first_face_along_its_heading_s_ray() -> None:
     stage, given = clean_stage(), with_fault("F2", offset_mm=30.0)
     frame, spin = shoot(stage, given, WIDTH), spin_of(given)
     dice = np.random.default_rng(3)
-    rows, columns = dice.integers(0, WIDTH // 2, 3000), dice.integers(0, WIDTH, 3000)
+    rows, columns = dice.integers(WIDTH // 10, WIDTH * 2 // 5, 3000), dice.integers(0, WIDTH, 3000)
     lonlat = np.stack([(columns + 0.5) / WIDTH * 360.0 - 180.0, 90.0 - (rows + 0.5) / WIDTH * 360.0], axis=1)
     optic = stage.scene.finishes[stage.scene.finish, 11]
     for heading in spin.headings:
