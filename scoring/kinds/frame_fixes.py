@@ -36,8 +36,8 @@ def _slid_aside(facts: Facts) -> str:
 def _clamped_square(facts: Facts) -> str:
     off = max(facts.size("roll_deg"), facts.size("lean_deg"))
     return (
-        f"Clamp the phone again, square, for it is off by {off:.1f}°, and check a level line of {facts.room} at a seam, "
-        f"from {facts.spot}."
+        f"Clamp the phone again, square, for it is off by {off:.1f}°, and check a level line of {facts.room} at a "
+        f"seam, from {facts.spot}."
     )
 
 

@@ -11,11 +11,15 @@ from pydantic import TypeAdapter
 from scoring import ENGINE_VERSION
 from scoring.drill import Json, Recipe, Task, content_hash
 from scoring.floor.plan import Plan
+from scoring.frame.severity import Severity
 from scoring.frame.take import take_json
 from scoring.kinds.case import DIFFICULTY_SD, Source, rounded
 from scoring.kinds.frame_case import Seen, clean_of
 from scoring.kinds.frame_key import Known, known_json
 from scoring.rig.kit import Kit
+
+BOUNDARY = 0.6
+"""Middle of the band where both verdicts are right, as a share of where redo begins: about that for every quantity."""
 
 _KIT = TypeAdapter(Kit)
 _PLAN = TypeAdapter(Plan)
@@ -72,7 +76,7 @@ def build_frames(
         engine=ENGINE_VERSION,
         public=rounded(public),
         key=rounded(whole),
-        difficulty_logit=round(difficulty_logit(first), 3),
+        difficulty_logit=round(difficulty_of(first.severity), 3),
         difficulty_sd=DIFFICULTY_SD,
         guess_floor=0.0,
         fingerprint=content_hash([recipe.kind, rounded(takes)]),
@@ -89,15 +93,14 @@ def with_floor(task: Task, share: float) -> Task:
     return replace(task, guess_floor=round(share, 6), key={**task.key, "guess": guess})
 
 
-def difficulty_logit(seen: Seen) -> float:
-    """Prior difficulty [logit], prior SD 0.6: harder the nearer the deciding number is to its limit, on a log scale.
+def difficulty_of(severity: Severity) -> float:
+    """Prior difficulty [logit], prior SD 0.6: harder the nearer the deciding number is to where people turn.
 
-    A redo at its limit, or a keep just below one, is hard; ten times over the limit, or a tenth of it, is easy.
+    That is between keep and redo, at BOUNDARY of where redo begins; ten times as much, or a tenth, is 2.2 easier.
     """
-    worst = seen.severity.worst
-    share = max(worst.share_of_limit, 1e-3)
+    share = max(severity.worst.share_of_limit, 1e-3) / BOUNDARY
     apart = abs(math.log10(share)) if math.isfinite(share) else 1.0
     return max(-2.5, min(2.0, 1.2 - 2.2 * apart))
 
 
-__all__ = ["build_frames", "difficulty_logit", "with_floor"]
+__all__ = ["build_frames", "difficulty_of", "with_floor"]
