@@ -67,7 +67,9 @@ def open_frame(file: BinaryIO, name: str) -> Opened:
     Image.MAX_IMAGE_PIXELS = limits.JPEG_MAX_PX
     try:
         with warnings.catch_warnings():
-            warnings.simplefilter("error")
+            # Odd metadata make a decoder warn, and are no reason to refuse the pixels; a bomb is.
+            warnings.simplefilter("ignore")
+            warnings.simplefilter("error", Image.DecompressionBombWarning)
             return _read(file, kind)
     except (Refused, MemoryError):
         raise

@@ -268,7 +268,7 @@ def _limits(bands: Bands, unit: str, scale: float = 1.0) -> str:
     keep = next((band.below for band in bands if band.verdict == "keep"), None)
     redo = next((band.at_least for band in bands if band.verdict == "redo"), None)
     said = [f"keep under {keep * scale:g}{unit}"] if keep is not None else []
-    said += [f"again from {redo * scale:g}{unit}"] if redo is not None else []
+    said += [f"take again from {redo * scale:g}{unit}"] if redo is not None else []
     return ", ".join(said)
 
 

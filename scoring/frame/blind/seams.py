@@ -12,7 +12,7 @@
           <-l->   lies about as far away                       0 +--\\__--__/  \\___ l
 
 A strip speaks when its echo stands out of what the other strips of the same belt show: a room full of parallel lines
-has echoes everywhere. And a second strip has to bear it out: above or below it, or a seam farther round. Faint
+has echoes everywhere. And a second seam, farther round, has to bear it out. Faint
 copies (under about a quarter of the light) do not show: "none found" is no proof.
 Sources: echo height derived; cepstrum and autocorrelation for echoes, Bogert, Healy, Tukey 1963 (from memory).
 """
@@ -172,7 +172,7 @@ def _apart(found: list[Double]) -> list[Double]:
 
 
 def _borne_out(apart: list[Double], headings: tuple[int, ...]) -> tuple[Double, ...]:
-    """The strips on one set of seams: the set that holds the most echo, of two strips at least."""
+    """The strips on one set of seams, of two seams at least: uprights that run through several belts prove nothing."""
     best: list[Double] = []
     for between in (360.0 / number for number in headings):
         for first in apart:
@@ -182,7 +182,8 @@ def _borne_out(apart: list[Double], headings: tuple[int, ...]) -> tuple[Double, 
                 if abs((one.azimuth_deg - first.azimuth_deg + between / 2.0) % between - between / 2.0)
                 <= SEAM_SLACK_DEG
             ]
-            if len(on) >= 2 and sum(one.echo for one in on) > sum(one.echo for one in best):
+            elsewhere = any(abs(_turn(one.azimuth_deg - first.azimuth_deg)) > STRIP_DEG for one in on)
+            if elsewhere and sum(one.echo for one in on) > sum(one.echo for one in best):
                 best = on
     return tuple(best)
 

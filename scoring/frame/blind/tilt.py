@@ -1,7 +1,7 @@
 """Tilt of a frame from its upright edges: where all of them meet is straight up, and that is not always the zenith.
 
     d   unit direction of a pixel                          (forward, left, up)
-    n   unit gradient of brightness on the sphere at d      n . d = 0
+    n   unit gradient of brightness on the sphere at d, averaged along a stretch of the edge; n . d = 0
     up  the plumb line as the frame has it                  unit vector
     t   angle between up and the frame's own zenith         [deg]
     a   azimuth toward which the horizon stands highest     [deg]
@@ -37,6 +37,10 @@ from scoring.frame.blind.sphere import (
 REACH_DEG = 60.0
 """Edges farther from the frame's horizon than this are stretched too much to be trusted."""
 SMOOTH_PX = 1.0
+STRETCH_PX = (4.0, 1.5)
+"""Over this much of an edge, up-down and across, its direction is averaged (Gaussian standard deviations)."""
+LINE_LIKE_MIN = 0.5
+"""Anisotropy of the averaged gradients: 1 on a straight edge, 0 in texture."""
 STRONGEST_SHARE = 0.2
 WINDOWS_DEG = (12.0, 8.0, 5.0, 3.0, 2.0, 2.0, 2.0)
 SECTORS = 12
@@ -45,6 +49,8 @@ EDGES_MIN = 300
 CONDITION_MIN = 0.02
 """Second-smallest over largest eigenvalue: below, all upright edges stand in one direction and its opposite."""
 UNSTEADY_DEG = 1.0
+STANDS_OUT_MIN = 2.0
+"""Edges upright within 2 deg against those 4 to 10 deg off, for each degree: 1 in noise, far more in a room."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +78,7 @@ def find_tilt(rgb: Bytes) -> Tilt | CannotTell:
     if spread[1] < CONDITION_MIN * spread[2]:
         return CannotTell("tilt", "one-sided")
     sure_deg = _jackknife_deg(normals, weights, sectors)
-    if sure_deg > UNSTEADY_DEG:
+    if sure_deg > UNSTEADY_DEG or _stands_out(normals, weights, up) < STANDS_OUT_MIN:
         return CannotTell("tilt", "unsteady")
     # The horizon stands highest where up leans away from.
     tilt_deg = float(np.degrees(np.arctan2(np.hypot(up[0], up[1]), up[2])))
@@ -88,14 +94,21 @@ def _edges(grey: Floats) -> tuple[Floats, Floats, Floats]:
     step = 2.0 * np.pi / width
     east = (np.roll(smooth, -1, 1) - np.roll(smooth, 1, 1)) / (2.0 * step * np.cos(lat)[:, None])
     north = -np.gradient(smooth, step, axis=0)
+    # An edge that leans by a degree is a staircase of pixels: its direction shows only over a stretch of it.
+    across, along, both = (
+        gaussian_filter(product, STRETCH_PX, mode=("nearest", "wrap"))
+        for product in (east * east, north * north, east * north)
+    )
+    line_like = np.hypot(across - along, 2.0 * both) > LINE_LIKE_MIN * (across + along)
     near = np.abs(lat) <= np.radians(REACH_DEG)
     strength = np.hypot(east, north)
     limit = np.quantile(strength[near], 1.0 - STRONGEST_SHARE)
-    rows, columns = np.nonzero((strength > max(limit, 1e-6)) & near[:, None])
-    g_east, g_north = east[rows, columns], north[rows, columns]
+    rows, columns = np.nonzero((strength > max(float(limit), 1e-6)) & near[:, None] & line_like)
+    turn = 0.5 * np.arctan2(2.0 * both[rows, columns], (across - along)[rows, columns])
+    g_east, g_north = np.cos(turn), np.sin(turn)
     sin_lat, cos_lat = np.sin(lat)[rows], np.cos(lat)[rows]
     sin_lon, cos_lon = np.sin(lon)[columns], np.cos(lon)[columns]
-    gradient = np.stack(
+    normals = np.stack(
         [
             -g_east * sin_lon - g_north * sin_lat * cos_lon,
             -g_east * cos_lon + g_north * sin_lat * sin_lon,
@@ -103,8 +116,7 @@ def _edges(grey: Floats) -> tuple[Floats, Floats, Floats]:
         ],
         axis=1,
     ).astype(np.float64)
-    size = strength[rows, columns].astype(np.float64)
-    return gradient / size[:, None], size * cos_lat, columns * SECTORS // width
+    return normals, (strength[rows, columns] * cos_lat).astype(np.float64), columns * SECTORS // width
 
 
 def _plumb(normals: Floats, weights: Floats) -> tuple[Floats, NDArray[np.bool_]]:
@@ -121,6 +133,14 @@ def _plumb(normals: Floats, weights: Floats) -> tuple[Floats, NDArray[np.bool_]]
         _, axes = np.linalg.eigh((normals[agreeing] * weight[:, None]).T @ normals[agreeing])
         up = axes[:, 0] * (1.0 if axes[2, 0] >= 0.0 else -1.0)
     return up, agreeing
+
+
+def _stands_out(normals: Floats, weights: Floats, up: Floats) -> float:
+    """How much denser edges lie within 2 degrees of upright than 4 to 10 degrees off it."""
+    off_deg = np.degrees(np.arcsin(np.clip(np.abs(normals @ up), 0.0, 1.0)))
+    inner = float(weights[off_deg < 2.0].sum()) / 2.0
+    outer = float(weights[(off_deg >= 4.0) & (off_deg < 10.0)].sum()) / 6.0
+    return inner / max(outer, 1e-12)
 
 
 def _jackknife_deg(normals: Floats, weights: Floats, sectors: Floats) -> float:
