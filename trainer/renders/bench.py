@@ -43,7 +43,7 @@ def bench(request: HttpRequest) -> HttpResponse:
         except NoSuchSetup:
             setup = setup_of({})
     plan, rooms = shelf.floor(setup.floor), rooms_of(shelf.floor(setup.floor))
-    context = {
+    context: dict[str, Any] = {
         "place_title": plan.title, "room_title": dict(rooms)[setup.room], "kit_title": shelf.kit(setup.kit).title,
         "page": "bench", "problem": problem, "setup": setup, "view": view_of(setup), "controls": controls(setup),
         "floors": [shelf.floor(name) for name in shelf.names(Edition.What.FLOOR)],
@@ -53,6 +53,7 @@ def bench(request: HttpRequest) -> HttpResponse:
         "faults": [(code, form.title) for code, form in FAULTS.items()],
         **numbers_of(setup),
     }  # fmt: skip
+    context["view"]["spots"] = context["spots"]
     return render(request, "renders/bench.html", context, status=400 if problem else 200)
 
 
@@ -104,15 +105,16 @@ def numbers_of(setup: Setup) -> dict[str, Any]:
     """The measured numbers with their verdicts; no severity and no rows while they are being measured."""
     here = address_of(setup)
     try:
-        found = readings.severity_of(setup)
+        found, reading = readings.severity_of(setup)
     except NotYet:
-        return {"severity": None, "rows": [], "nothing": [], "notches": 0, "here": here}
+        return {"severity": None, "rows": [], "nothing": [], "spots": [], "notches": 0, "here": here}
     rows = readings.rows_of(found)
     return {
         "severity": found,
         "rows": [row for row in rows if row["verdict"] != "keep" or row["something"]] or rows[:1],
         "nothing": [row for row in rows if row["verdict"] == "keep" and not row["something"]],
         "verdict": readings.VERDICTS[found.verdict],
+        "spots": readings.spots_of(found, reading),
         "notches": 3 if found.trip else {"keep": 0, "either": 1, "redo": 2}[found.verdict],
         "here": here,
     }
@@ -131,7 +133,14 @@ def view_of(setup: Setup) -> dict[str, Any]:
     named += [("clean", "frame", "Clean")] if wrong else []
     named += [("heading-1", "heading", "Heading 1")]
     pictures = [{"name": name, "what": what, "title": words, "address": address(name)} for name, what, words in named]
-    return {"id": "view", "pictures": pictures, "compare": "clean" if wrong else "", "spots": [], "spots_most": 0}
+    return {
+        "id": "view",
+        "pictures": pictures,
+        "compare": "clean" if wrong else "",
+        "spots": [],
+        "points": True,
+        "spots_most": 0,
+    }
 
 
 def controls(setup: Setup) -> list[dict[str, Any]]:

@@ -12,7 +12,7 @@ from trainer.library import shelf
 from trainer.library.models import Edition
 from trainer.renders.darkroom import DARKROOM, LATER
 from trainer.renders.exposing import expose
-from trainer.renders.metering import numbers_on
+from trainer.renders.metering import measured_on
 from trainer.renders.places import place_of
 from trainer.renders.setups import NoSuchSetup, setup_of, take_json_of
 
@@ -57,7 +57,7 @@ def _first_take() -> Json:
 def _make_small(take: Json) -> bytes:
     expose(take, None, SMALL_PX, None)
     expose(take, 1, SMALL_PX, None)
-    numbers_on(take)
+    measured_on(take)
     return b""
 
 

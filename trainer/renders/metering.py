@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from scoring.drill import Json
-from scoring.frame.measure import measure
-from scoring.frame.severity import Numbers
+from scoring.frame.measure import Measured, measure
 from scoring.frame.take import read_take
 from trainer.renders.stages import stage_of
 
@@ -12,10 +11,10 @@ WIDTH_PX = 1024
 """Of the frame that is measured."""
 
 
-def numbers_on(take: Json) -> Numbers:
-    """What is measured on the frame of a take."""
+def measured_on(take: Json) -> Measured:
+    """Everything that is measured on the frame of a take."""
     value = read_take(take)
-    return measure(stage_of(value), value, width_px=WIDTH_PX).numbers
+    return measure(stage_of(value), value, width_px=WIDTH_PX)
 
 
-__all__ = ["numbers_on"]
+__all__ = ["measured_on"]

@@ -12,6 +12,7 @@ from typing import Any
 
 from scoring import ENGINE_VERSION
 from scoring.drill import Json, canonical_json, content_hash
+from scoring.frame.evidence import Region
 from scoring.frame.faults import Parameter
 from scoring.frame.severity import Numbers, Severity, judge
 from scoring.standard import Bands
@@ -29,6 +30,7 @@ class Quantity:
     """How a measured number is said: its words, its unit, and what it is multiplied by."""
 
     words: str
+    short: str
     unit: str
     times: float = 1.0
     places: int = 2
@@ -43,46 +45,66 @@ class Quantity:
 
 
 QUANTITIES = {
-    "doubling_deg": Quantity("Doubling at the worst seam", "°"),
-    "horizon_step_deg": Quantity("Step in the horizon at a seam", "°"),
-    "tilt_deg": Quantity("Tilt of the whole frame", "°"),
-    "veil_share": Quantity("Contrast lost to a veil, at worst", "%", 100.0, 0),
-    "clipped_share": Quantity("Flat white, of the sphere", "%", 100.0, 1),
-    "crushed_share": Quantity("Flat black, of the sphere", "%", 100.0, 1),
-    "dark_ev": Quantity("Middle tone below middle grey", "EV", 1.0, 1),
-    "blur_deg": Quantity("Width of a sharp edge, at worst", "°"),
-    "exposure_step_ev": Quantity("Step in brightness between headings", "EV"),
-    "colour_step_mired": Quantity("Step in colour between headings", "mired", 1.0, 0),
-    "missing_deg": Quantity("Missing sector", "°", 1.0, 0),
-    "repeated_deg": Quantity("Sector shown twice", "°", 1.0, 0),
-    "copies_count": Quantity("Copies or cut bodies at a seam", "", 1.0, 0),
-    "ghost_share": Quantity("Ghosts between exposures, of the sphere", "%", 100.0, 2),
-    "lens_height_off_m": Quantity("Lens off the kit's height", "m"),
-    "shadow_ratio": Quantity("Length of shadows over height", "", 1.0, 1),
-    "blocked_share": Quantity("Hidden by the set-up's own things, of the sphere", "%", 100.0, 2),
-    "self_count": Quantity("Whoever took it, in a mirror", "", 1.0, 0),
-    "crescent_share": Quantity("Dark crescent of the lens", "%", 100.0, 1),
+    "doubling_deg": Quantity("Doubling at the worst seam", "doubling", "°"),
+    "horizon_step_deg": Quantity("Step in the horizon at a seam", "step", "°"),
+    "tilt_deg": Quantity("Tilt of the whole frame", "tilt", "°"),
+    "veil_share": Quantity("Contrast lost to a veil, at worst", "veil", "%", 100.0, 0),
+    "clipped_share": Quantity("Flat white, of the sphere", "white", "%", 100.0, 1),
+    "crushed_share": Quantity("Flat black, of the sphere", "black", "%", 100.0, 1),
+    "dark_ev": Quantity("Middle tone below middle grey", "dark by", "EV", 1.0, 1),
+    "blur_deg": Quantity("Width of a sharp edge, at worst", "edge", "°"),
+    "exposure_step_ev": Quantity("Step in brightness between headings", "brightness", "EV"),
+    "colour_step_mired": Quantity("Step in colour between headings", "colour", "mired", 1.0, 0),
+    "missing_deg": Quantity("Missing sector", "missing", "°", 1.0, 0),
+    "repeated_deg": Quantity("Sector shown twice", "twice", "°", 1.0, 0),
+    "copies_count": Quantity("Copies or cut bodies at a seam", "copies", "", 1.0, 0),
+    "ghost_share": Quantity("Ghosts between exposures, of the sphere", "ghost", "%", 100.0, 2),
+    "lens_height_off_m": Quantity("Lens off the kit's height", "height off", "m"),
+    "shadow_ratio": Quantity("Length of shadows over height", "shadow", "", 1.0, 1),
+    "blocked_share": Quantity("Hidden by the set-up's own things, of the sphere", "hidden", "%", 100.0, 2),
+    "self_count": Quantity("Whoever took it, in a mirror", "mirror", "", 1.0, 0),
+    "crescent_share": Quantity("Dark crescent of the lens", "crescent", "%", 100.0, 1),
 }
+ROLES = {
+    "doubling_deg": "seam", "horizon_step_deg": "horizon", "tilt_deg": "horizon", "veil_share": "haze",
+    "clipped_share": "clipped", "crushed_share": "clipped", "missing_deg": "missing", "repeated_deg": "missing",
+}  # fmt: skip
+"""How a place is drawn, by its quantity."""
+SPOTS_MAX = 6
 VERDICTS = {"keep": "Keep", "either": "Either", "redo": "Redo"}
 
 
-def severity_of(setup: Setup) -> Severity:
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """The numbers of a frame and where in it they show."""
+
+    numbers: Numbers
+    regions: tuple[Region, ...]
+
+
+def severity_of(setup: Setup) -> tuple[Severity, Reading]:
     """What the set-up's frame deserves under the house standard. Raises NotYet while it is being measured."""
     standard, _ = shelf.house_standard()
-    return judge(numbers_of(take_json_of(setup)), standard.frames)
+    reading = reading_of(take_json_of(setup))
+    return judge(reading.numbers, standard.frames), reading
 
 
-def numbers_of(take: Json) -> Numbers:
-    """The measured numbers of a take, kept or measured now. Raises NotYet."""
+def reading_of(take: Json) -> Reading:
+    """What is measured on a take, kept or measured now. Raises NotYet."""
     address, found = _kept(take)
     if found is None:
         found = DARKROOM.ask(address, partial(_read, take, address))
-    return Numbers(**json.loads(found))
+    return _reading(found)
 
 
 def _kept(take: Json) -> tuple[str, bytes | None]:
-    address = content_hash([take, "numbers", ENGINE_VERSION])
+    address = content_hash([take, "reading", ENGINE_VERSION])
     return address, frames.cabinet().read(address)
+
+
+def _reading(kept: bytes) -> Reading:
+    body = json.loads(kept)
+    return Reading(Numbers(**body["numbers"]), tuple(Region(**one) for one in body["regions"]))
 
 
 def _all_of(takes: list[Json]) -> list[Numbers]:
@@ -95,15 +117,34 @@ def _all_of(takes: list[Json]) -> list[Numbers]:
             DARKROOM.put_in_line(address, partial(_read, take, address), LATER)
     if None in found:
         raise NotYet
-    return [Numbers(**json.loads(kept)) for kept in found if kept is not None]
+    return [_reading(kept).numbers for kept in found if kept is not None]
 
 
 def _read(take: Json, address: str) -> bytes:
-    from trainer.renders.metering import numbers_on
+    from trainer.renders.metering import measured_on
 
-    made = canonical_json(asdict(numbers_on(take))).encode()
+    found = measured_on(take)
+    body = {"numbers": asdict(found.numbers), "regions": [asdict(region) for region in found.regions]}
+    made = canonical_json(body).encode()
     frames.cabinet().keep(address, made)
     return made
+
+
+def spots_of(severity: Severity, reading: Reading) -> list[dict[str, Any]]:
+    """Where to look, as the viewer points at it: the quantities that are not to be kept, else the worst one."""
+    wanted = [one.quantity for one in severity.ratings if one.verdict != "keep"] or [severity.worst.quantity]
+    found = [region for name in wanted for region in reading.regions if region.quantity == name][:SPOTS_MAX]
+    spots = []
+    for number, region in enumerate(found):
+        quantity = QUANTITIES[region.quantity]
+        away = f" at {region.distance_m:.1f} m" if region.distance_m is not None else ""
+        spots.append({
+            "role": "worst" if number == 0 else ROLES.get(region.quantity, "evidence"), "frame": "frame",
+            "azimuth_deg": region.azimuth_deg, "elevation_deg": region.elevation_deg,
+            "width_deg": region.width_deg, "height_deg": region.height_deg,
+            "label": f"{quantity.short} {quantity.said(region.value)}{away}",
+        })  # fmt: skip
+    return spots
 
 
 def rows_of(severity: Severity) -> list[dict[str, Any]]:
@@ -173,4 +214,4 @@ def _edges(bands: Bands) -> tuple[tuple[float, str], ...]:
     return tuple(out)
 
 
-__all__ = ["QUANTITIES", "Curve", "Quantity", "curve_of", "numbers_of", "rows_of", "severity_of"]
+__all__ = ["QUANTITIES", "Curve", "Quantity", "Reading", "curve_of", "reading_of", "rows_of", "severity_of", "spots_of"]

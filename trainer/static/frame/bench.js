@@ -1,7 +1,7 @@
 // The bench: a slider beside every number; the frame follows small while it turns and sharp after, the numbers with it.
 
 import "./view.js";
-import { make } from "../sheet/paper.js";
+import { carried, make } from "../sheet/paper.js";
 
 const REST_MS = 250;
 const SMALL = 512;
@@ -64,8 +64,8 @@ function rest() {
     view.refresh();
     turn += 1;
     await piece(desk.dataset.numbers, query, desk.querySelector("[data-numbers-here]"), turn);
-    await piece(desk.dataset.curve, query, desk.querySelector("[data-curve-here]"), turn);
     tagged();
+    await piece(desk.dataset.curve, query, desk.querySelector("[data-curve-here]"), turn);
   }, REST_MS);
 }
 
@@ -86,8 +86,10 @@ async function piece(address, query, place, mine) {
   }
 }
 
-/** The notches of the tag follow the verdict. */
+/** The notches of the tag and the brackets in the frame follow the numbers. */
 function tagged() {
+  view.regions = carried("found-here", desk) ?? [];
+  view.refresh();
   const notches = Number(desk.querySelector("[data-notches]")?.dataset.notches ?? 0);
   const tag = desk.querySelector(".fault-tag");
   tag.querySelector(".notches")?.remove();
@@ -136,6 +138,7 @@ turn = 1;
 (async () => {
   const query = new URLSearchParams(fields());
   if (!desk.querySelector(".readings")) await piece(desk.dataset.numbers, query, desk.querySelector("[data-numbers-here]"), 1);
+  tagged();
   await piece(desk.dataset.curve, query, desk.querySelector("[data-curve-here]"), 1);
 })();
 document.documentElement.dataset.ready = "";

@@ -60,7 +60,12 @@ function drawOne(canvas, samples, length, ink, upright) {
   const step = stepFor(samples, length);
   const minor = step / (step === 45 ? 3 : step === 15 ? 3 : step === 2 ? 2 : 5);
   pen.beginPath();
-  for (const { part } of crossings(samples, minor)) tick(pen, part * length, upright, wide, 4);
+  let before = -Infinity;
+  for (const { part } of crossings(samples, minor).sort((a, b) => a.part - b.part)) {
+    if (part * length - before < 4) continue;
+    before = part * length;
+    tick(pen, before, upright, wide, 4);
+  }
   const named = crossings(samples, step);
   for (const { part } of named) tick(pen, part * length, upright, wide, 8);
   pen.lineWidth = 1;

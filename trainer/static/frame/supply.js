@@ -49,16 +49,16 @@ export class Supply {
     }
   }
 
-  /** The bytes at an address, however often it takes to ask. */
-  async fetched(address) {
+  /** The bytes at an address, however often it takes to ask; ``aloud`` says so on the page meanwhile. */
+  async fetched(address, aloud = false) {
     for (let tries = 0; tries < TRIES && !this.closed; tries++) {
       const reply = await fetch(address, { credentials: "same-origin" });
       if (reply.status === 200) {
-        this.tell("");
+        if (aloud) this.tell("");
         return reply.blob();
       }
       if (reply.status !== 202 && reply.status !== 503) throw new Error(`no picture: ${reply.status}`);
-      this.tell("The picture is being made.");
+      if (aloud) this.tell("The picture is being made.");
       await pause(1000 * (Number(reply.headers.get("Retry-After")) || 1) + 300 * Math.random());
     }
     throw new Error("no picture");

@@ -138,7 +138,7 @@ export class FrameView extends HTMLElement {
       await this.ready(one);
       // The image's own size is told in the page's pixels, so it is read again from what the browser keeps of it.
       const width = Number(/(\d+)\.jpg$/.exec(one.img.currentSrc)?.[1] ?? WIDTHS[0]);
-      const blob = await this.supply.fetched(`${one.address}${width}.jpg`);
+      const blob = await this.supply.fetched(`${one.address}${width}.jpg`, true);
       this.taken(one.name, await createImageBitmap(blob), width);
     } catch {
       this.busy("The picture could not be loaded. Open the page again in a moment.");
@@ -151,7 +151,7 @@ export class FrameView extends HTMLElement {
     try {
       await one.img.decode();
     } catch {
-      const blob = await this.supply.fetched(`${one.address}${WIDTHS[0]}.jpg`);
+      const blob = await this.supply.fetched(`${one.address}${WIDTHS[0]}.jpg`, true);
       one.img.removeAttribute("srcset");
       one.img.src = URL.createObjectURL(blob);
       await one.img.decode();
@@ -297,15 +297,17 @@ export class FrameView extends HTMLElement {
     const wanted = lens.density * (this.size(1)[0] / Math.max(1, lens.width)) * 360;
     const saver = navigator.connection?.saveData;
     const fits = WIDTHS.filter((width) => width <= this.painter.largest && (!saver || width < 2048));
-    const width = fits.find((each) => each * 1.15 >= wanted) ?? fits.at(-1);
+    // The widest whole frame for a wide view; a close one has tiles, and needs no more around them than a middling one.
+    const close = wanted > fits.at(-1) * 1.15;
+    const width = close ? fits.at(-2) ?? fits.at(-1) : fits.find((each) => each * 1.15 >= wanted);
     this.supply.forget();
     if (width > this.painter.widthOf(one.name)) this.fetchWhole(one, width);
-    if (wanted > fits.at(-1) * 1.15) this.fetchTiles(one, lens);
+    if (close) this.fetchTiles(one, lens);
   }
 
   async fetchWhole(one, width) {
     try {
-      const blob = await this.supply.fetched(`${one.address}${width}.jpg`);
+      const blob = await this.supply.fetched(`${one.address}${width}.jpg`, true);
       this.taken(one.name, await createImageBitmap(blob), width);
     } catch {
       // Forgotten, or it did not come: what is there stays.

@@ -1,0 +1,104 @@
+"""The bench over the wire: a page for every set-up, pictures and numbers that come when they are made."""
+
+from __future__ import annotations
+
+import contextlib
+from dataclasses import fields
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from scoring.frame.severity import Numbers
+from trainer.renders.darkroom import DARKROOM, LATER, NotYet
+from trainer.renders.readings import QUANTITIES
+from trainer.renders.setups import setup_of
+
+pytestmark = pytest.mark.django_db
+F1 = {"room": "0/den", "light": "cloud", "fault": "F1", "offset_mm": "30"}
+PATIENCE = 120
+
+
+@pytest.fixture(autouse=True)
+def cabinet_of_its_own(settings: Any, tmp_path: Path) -> None:
+    settings.VAR = tmp_path
+
+
+@pytest.fixture
+def at_the_bench(client: Client, three: Any, stocked: Any) -> Client:
+    client.force_login(three.insider)
+    return client
+
+
+def made(client: Client, address: str, fields_: dict[str, str] | None = None) -> Any:
+    """The reply, asked for as often as the site says to come again."""
+    for _ in range(PATIENCE):
+        reply = client.get(address, fields_ or {})
+        if reply.status_code != 202:
+            return reply
+        assert reply.headers["Retry-After"] == "1"
+        with contextlib.suppress(NotYet):
+            DARKROOM.ask("the end of the line", lambda: b"", LATER)
+    raise AssertionError("it was never ready")
+
+
+def test_every_quantity_that_is_measured_has_words() -> None:
+    assert set(QUANTITIES) == {field.name for field in fields(Numbers)}
+    assert QUANTITIES["doubling_deg"].said(1.424) == "1.42°"
+    assert QUANTITIES["veil_share"].said(0.57) == "57\u00a0%"
+    assert not QUANTITIES["clipped_share"].shows(0.0004)
+
+
+def test_the_page_holds_the_whole_set_up_and_a_way_to_pass_it_on(at_the_bench: Client) -> None:
+    page = at_the_bench.get(reverse("bench"), F1)
+    text = page.content.decode()
+    assert page.status_code == 200
+    assert 'value="30"' in text
+    assert "Lens in front of or behind the axis" in text
+    assert "offset_mm=30" in text
+    assert setup_of(F1).packed() in text
+
+
+def test_a_set_up_that_cannot_be_says_why_and_shows_another(at_the_bench: Client) -> None:
+    page = at_the_bench.get(reverse("bench"), {**F1, "offset_mm": "4000"})
+    assert page.status_code == 400
+    assert "must lie between -40 and 40 mm" in page.content.decode()
+    assert at_the_bench.get(reverse("bench_numbers"), {"fault": "F99"}).status_code == 400
+    assert at_the_bench.get(reverse("bench_curve"), {**F1, "over": "weight_kg"}).status_code == 400
+    words = {"setup": "nothing", "name": "frame", "part": "1024"}
+    assert at_the_bench.get(reverse("bench_picture", kwargs=words)).status_code == 404
+
+
+def test_numbers_and_pictures_follow_the_fault(at_the_bench: Client) -> None:
+    numbers = made(at_the_bench, reverse("bench_numbers"), F1).content.decode()
+    assert "Redo" in numbers
+    assert "Doubling at the worst seam" in numbers
+    assert "Show the worst place" in numbers
+    words = {"setup": setup_of(F1).packed(), "part": "512"}
+    faulty, clean = (
+        made(at_the_bench, reverse("bench_picture", kwargs={**words, "name": name})) for name in ("frame", "clean")
+    )
+    assert faulty.content != clean.content
+    assert len(faulty.content) == len(clean.content)
+    assert (
+        clean.content
+        == made(
+            at_the_bench,
+            reverse(
+                "bench_picture",
+                kwargs={"setup": setup_of({**F1, "fault": "N0"}).packed(), "name": "frame", "part": "512"},
+            ),
+        ).content
+    )
+
+
+def test_the_curve_rises_with_the_fault(at_the_bench: Client) -> None:
+    curve = made(at_the_bench, reverse("bench_curve"), F1).content.decode()
+    assert '<svg class="chart"' in curve
+    figures = [float(part.split("°")[0]) for part in curve.split('<td class="figures">')[1:]]
+    assert len(figures) == 9
+    middle = figures[4]
+    assert figures[0] > figures[2] > middle
+    assert figures[8] > figures[6] > middle
