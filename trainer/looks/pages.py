@@ -71,21 +71,21 @@ def take_look(request: HttpRequest) -> HttpResponse:
 
 @csrf_protect
 def _take_look(request: HttpRequest) -> HttpResponse:
-    if not LookRate().allow_request(request, None):  # type: ignore[arg-type]
-        return _form(request, "That is more than this site looks at in a minute. Wait a little, then try again.", 429)
     file = request.FILES.get(FIELD)
     if not isinstance(file, UploadedFile) or file.file is None:
         return _form(request, "Choose a file first.", 400)
-    headings = request.POST.get("headings", "")
-    if not at_once.acquire(timeout=limits.WAIT_S):
-        return _form(request, "Others are having frames looked at just now. Try again in a moment.", 503)
-    try:
-        measured = measure(file.file, file.name or "", int(headings) if headings in HEADINGS else None)
-    except NotMeasured as refused:
-        return _form(request, refusal(refused.code, refused.facts), 400)
-    finally:
-        at_once.release()
-        file.close()
+    with file.file as opened:
+        if not LookRate().allow_request(request, None):  # type: ignore[arg-type]
+            return _form(request, "That is more than this site looks at in a minute. Wait a little and try again.", 429)
+        if not at_once.acquire(timeout=limits.WAIT_S):
+            return _form(request, "Others are having frames looked at just now. Try again in a moment.", 503)
+        headings = request.POST.get("headings", "")
+        try:
+            measured = measure(opened, file.name or "", int(headings) if headings in HEADINGS else None)
+        except NotMeasured as refused:
+            return _form(request, refusal(refused.code, refused.facts), 400)
+        finally:
+            at_once.release()
     hold(_person(request), secrets.token_urlsafe(16), (file.name or "")[:80], measured)
     return redirect("own_frame_held")
 
