@@ -29,8 +29,8 @@ from scoring.frame.finishes import (
 T = TypeVar("T")
 
 WHITE: Rgb = (0.80, 0.79, 0.76)
-WOODWORK = Finish(PLAIN, (0.78, 0.77, 0.74), gloss=0.03)
-PANE = Finish(PLAIN, (0.88, 0.91, 0.89), optic=GLASS, gloss=0.04)
+WOODWORK = Finish(PLAIN, (0.78, 0.77, 0.74))
+PANE = Finish(PLAIN, (0.88, 0.91, 0.89), optic=GLASS)
 SILVERED = Finish(PLAIN, (0.86, 0.88, 0.87), optic=MIRROR)
 
 OAKS: tuple[Rgb, ...] = ((0.42, 0.29, 0.17), (0.36, 0.235, 0.13), (0.50, 0.38, 0.25), (0.27, 0.165, 0.095))
@@ -79,10 +79,10 @@ def look_of(space: Space, seed: int) -> Look:
     if space.use in WET:
         tile = pick(dice, TILES)
         wide = pick(dice, ((0.30, 0.30), (0.45, 0.45), (0.60, 0.30)))
-        floor = Finish(TILE, tile, (0.30, 0.29, 0.28), wide, 0.25, grain, gloss=0.03)
+        floor = Finish(TILE, tile, (0.30, 0.29, 0.28), wide, 0.25, grain)
         if space.use in ("bath", "wc"):
             size = pick(dice, ((0.2, 0.1), (0.15, 0.15), (0.3, 0.6)))
-            walls = Finish(TILE, (0.74, 0.75, 0.74), (0.55, 0.55, 0.54), size, 0.08, grain, gloss=0.04)
+            walls = Finish(TILE, (0.74, 0.75, 0.74), (0.55, 0.55, 0.54), size, 0.08, grain)
         else:
             walls = Finish(PLASTER, pick(dice, WALLS), strength=0.3, seed=grain)
         return Look(floor, walls, ceiling)
@@ -93,7 +93,7 @@ def look_of(space: Space, seed: int) -> Look:
     if soft:
         floor = Finish(CARPET, pick(dice, CARPETS), strength=0.4, seed=grain)
     else:
-        floor = Finish(PLANK, oak, (0.06, 0.04, 0.025), (1.4, 0.14), 0.45, int(house.integers(65536)), gloss=0.02)
+        floor = Finish(PLANK, oak, (0.06, 0.04, 0.025), (1.4, 0.14), 0.45, int(house.integers(65536)))
     if dice.random() < 0.25:
         ground, figure = pick(dice, PAPERS)
         walls = Finish(PAPER, ground, figure, (0.32, 0.32), 0.5, grain)
@@ -104,7 +104,7 @@ def look_of(space: Space, seed: int) -> Look:
 
 def _ground(use: str, grain: int) -> Finish:
     if use == "pool":
-        return Finish(WATER, (0.06, 0.17, 0.20), (0.14, 0.30, 0.33), seed=grain, gloss=0.02)
+        return Finish(WATER, (0.06, 0.17, 0.20), (0.14, 0.30, 0.33), seed=grain)
     if use == "yard":
         return Finish(GRASS, (0.10, 0.16, 0.045), (0.17, 0.22, 0.07), strength=0.6, seed=grain)
     if use == "drive":

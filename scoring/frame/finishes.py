@@ -22,7 +22,7 @@ OPAQUE, MIRROR, GLASS, LAMP, LACE = range(5)
 """How light leaves a surface: spread evenly; thrown back as from a looking glass; let through; sent out by itself;
 spread evenly, with holes between leaves."""
 
-COLUMNS = 16
+COLUMNS = 12
 
 
 class Finish(NamedTuple):
@@ -37,14 +37,12 @@ class Finish(NamedTuple):
     """How much the pattern varies, 0..1."""
     seed: int = 0
     optic: int = OPAQUE
-    gloss: float = 0.0
-    """Share of light thrown back as from a mirror when seen from straight above, 0..0.1."""
 
     def row(self) -> tuple[float, ...]:
         """The finish as the kernels read it, ``COLUMNS`` numbers."""
         return (
             float(self.pattern), *self.colour, *self.second, *self.scale_m, self.strength, float(self.seed % 65536),
-            float(self.optic), self.gloss, 0.0, 0.0, 0.0,
+            float(self.optic),
         )  # fmt: skip
 
 

@@ -140,9 +140,7 @@ def plant(s: Stand) -> None:
     r = 0.5 * min(s.w, s.d)
     mid = (s.w / 2.0, s.d / 2.0)
     pot = min(0.3, 0.3 * s.h)
-    clay = Finish(
-        PLAIN, ((0.42, 0.22, 0.14), (0.62, 0.60, 0.57), (0.16, 0.17, 0.18))[int(dice.integers(3))], gloss=0.02
-    )
+    clay = Finish(PLAIN, ((0.42, 0.22, 0.14), (0.62, 0.60, 0.57), (0.16, 0.17, 0.18))[int(dice.integers(3))])
     s.turned(*mid, ((0.42 * r, 0.0), (0.62 * r, pot), (0.55 * r, pot), (0.5 * r, pot - 0.03)), clay, 12)
     s.turned(*mid, ((0.53 * r, pot - 0.03), (0.0, pot - 0.03)), Finish(BARK, (0.06, 0.045, 0.03)), 12)
     x, y, _ = s.at(*mid, 0.0)
@@ -159,7 +157,7 @@ def plant(s: Stand) -> None:
     for k in range(26 if broad else 22):
         turn = 2.399963 * k + float(dice.uniform(-0.2, 0.2))
         tone = float(dice.uniform(0.75, 1.45))
-        look = Finish(PLAIN, dimmed(green, tone), gloss=0.02)
+        look = Finish(PLAIN, dimmed(green, tone))
         if broad:
             z = pot + (s.h - pot) * (0.12 + 0.78 * (k + 0.5) / 26)
             _leaf(s.pile, (x, y, s.base + z), turn, 0.9 * r * (1.0 - 0.35 * k / 26), 0.24 * r, 0.10 * s.h, s.top, look)
@@ -247,10 +245,8 @@ def car(s: Stand) -> None:
     """A plain small car: body, cabin of glass, wheels."""
     along = s.w >= s.d
     long, wide = (s.w, s.d) if along else (s.d, s.w)
-    paint = Finish(
-        PLAIN, ((0.10, 0.15, 0.22), (0.45, 0.46, 0.46), (0.28, 0.07, 0.06))[int(s.dice.integers(3))], gloss=0.05
-    )
-    glass = Finish(PLAIN, (0.04, 0.05, 0.055), gloss=0.06)
+    paint = Finish(PLAIN, ((0.10, 0.15, 0.22), (0.45, 0.46, 0.46), (0.28, 0.07, 0.06))[int(s.dice.integers(3))])
+    glass = Finish(PLAIN, (0.04, 0.05, 0.055))
 
     def at(p: float, q: float, z: float) -> Vector:
         return s.at(p, q, z) if along else s.at(s.w - q, p, z)
@@ -303,12 +299,12 @@ def bin_(s: Stand) -> None:
     along = s.w >= s.d
     for k in range(count):
         tone = ((0.07, 0.09, 0.08), (0.10, 0.13, 0.20), (0.17, 0.12, 0.08))[k % 3]
-        look = Finish(PLAIN, tone, gloss=0.03)
+        look = Finish(PLAIN, tone)
         long = max(s.w, s.d) / count
         span = (k * long + 0.03, (k + 1) * long - 0.03), (0.03, min(s.w, s.d) - 0.03)
         a, b = span if along else span[::-1]
         s.soft(a, b, (0.04, s.h - 0.08), look, 0.02)
-        s.soft(a, (b[0], b[1]), (s.h - 0.08, s.h), Finish(PLAIN, dimmed(tone, 0.8), gloss=0.03), 0.03)
+        s.soft(a, (b[0], b[1]), (s.h - 0.08, s.h), Finish(PLAIN, dimmed(tone, 0.8)), 0.03)
 
 
 def column(s: Stand) -> None:
@@ -339,7 +335,7 @@ def lamp(s: Stand) -> None:
     shade = Finish(PLAIN, (0.72, 0.67, 0.57), optic=LAMP)
     mid = (s.w / 2.0, s.d / 2.0)
     r = min(s.w, s.d) / 2.0
-    metal = Finish(METAL, (0.20, 0.18, 0.16), strength=0.3, gloss=0.03)
+    metal = Finish(METAL, (0.20, 0.18, 0.16), strength=0.3)
     if s.thing.base_m > 1.0:
         tall = min(0.32, 0.5 * s.h)
         s.turned(*mid, ((0.006, tall), (0.006, s.h)), metal, 5)

@@ -39,7 +39,7 @@ def timber(s: Stand, colours: tuple[Rgb, ...] = TIMBERS) -> Finish:
     """A wood: the same for the seats and tables of a room, and for most of its other furniture."""
     alike = s.thing.kind in ("table", "chair", "bench") or s.dice.random() < 0.6
     colour = colours[s.family % len(colours)] if alike else pick(s.dice, colours)
-    return Finish(WOOD, colour, strength=0.4, seed=int(s.dice.integers(65536)), gloss=0.02)
+    return Finish(WOOD, colour, strength=0.4, seed=int(s.dice.integers(65536)))
 
 
 def sofa(s: Stand) -> None:

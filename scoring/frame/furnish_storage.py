@@ -12,8 +12,8 @@ from scoring.frame.furnish_seats import cloth, timber
 from scoring.frame.stand import Stand
 
 PAINTS: tuple[Rgb, ...] = ((0.74, 0.73, 0.70), (0.60, 0.62, 0.60), (0.42, 0.47, 0.46), (0.66, 0.62, 0.55))
-BLACK = Finish(PLAIN, (0.022, 0.022, 0.024), gloss=0.04)
-STEEL = Finish(METAL, (0.50, 0.50, 0.50), strength=0.4, gloss=0.05)
+BLACK = Finish(PLAIN, (0.022, 0.022, 0.024))
+STEEL = Finish(METAL, (0.50, 0.50, 0.50), strength=0.4)
 
 
 def doors_of(finish: Finish, wide: float, high: float) -> Finish:
@@ -114,7 +114,7 @@ def wardrobe(s: Stand) -> None:
         coat_rail(s)
         return
     painted = s.dice.random() < 0.55
-    body = Finish(PLAIN, pick(s.dice, PAINTS), gloss=0.02) if painted else timber(s)
+    body = Finish(PLAIN, pick(s.dice, PAINTS)) if painted else timber(s)
     count = max(2, round(s.w / 0.5))
     s.box((0.01, s.w - 0.01), (0.0, s.d - 0.05), (0.0, 0.07), dimmed_of(body, 0.4), skip="t")
     s.box((0.0, s.w), (0.0, s.d - 0.03), (0.07, s.h), body, upright=not painted)
@@ -268,7 +268,7 @@ def wood_block(s: Stand) -> None:
 
 def rail(s: Stand) -> None:
     """A hand rail on balusters."""
-    wood, paint = timber(s), Finish(PLAIN, (0.76, 0.75, 0.72), gloss=0.02)
+    wood, paint = timber(s), Finish(PLAIN, (0.76, 0.75, 0.72))
     along = s.w >= s.d
     long, thick = (s.w, s.d) if along else (s.d, s.w)
 

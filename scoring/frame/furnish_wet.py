@@ -24,16 +24,16 @@ TOPS: tuple[tuple[Rgb, Rgb], ...] = (
     ((0.62, 0.60, 0.56), (0.45, 0.43, 0.40)),
     ((0.40, 0.27, 0.16), (0.3, 0.2, 0.11)),
 )
-ENAMEL = Finish(PLAIN, (0.80, 0.80, 0.78), gloss=0.045)
-WHITE_METAL = Finish(PLAIN, (0.76, 0.76, 0.75), gloss=0.04)
-DARK_GLASS = Finish(PLAIN, (0.03, 0.03, 0.033), gloss=0.05)
+ENAMEL = Finish(PLAIN, (0.80, 0.80, 0.78))
+WHITE_METAL = Finish(PLAIN, (0.76, 0.76, 0.75))
+DARK_GLASS = Finish(PLAIN, (0.03, 0.03, 0.033))
 
 
 def kitchen_of(s: Stand) -> tuple[Finish, Finish]:
     """Front and worktop of the kitchen that a thing belongs to: alike for all things of one room."""
-    front = Finish(PLAIN, FRONTS[s.family % len(FRONTS)], gloss=0.02)
+    front = Finish(PLAIN, FRONTS[s.family % len(FRONTS)])
     ground, vein = TOPS[s.family // 7 % len(TOPS)]
-    return front, Finish(STONE, ground, vein, strength=0.35, seed=s.family % 999, gloss=0.03)
+    return front, Finish(STONE, ground, vein, strength=0.35, seed=s.family % 999)
 
 
 def counter(s: Stand) -> None:
@@ -128,7 +128,7 @@ def wall_cupboard(s: Stand) -> None:
 def stove(s: Stand) -> None:
     """An oven under a hob; a wood stove with a glass door."""
     if "wood" in s.thing.name:
-        iron = Finish(PLAIN, (0.045, 0.043, 0.042), gloss=0.02)
+        iron = Finish(PLAIN, (0.045, 0.043, 0.042))
         s.legs(0.05, 0.14, iron, inset=0.04)
         s.box((0.0, s.w), (0.0, s.d - 0.02), (0.14, s.h - 0.04), iron)
         s.box((0.0, s.w), (0.0, s.d), (s.h - 0.04, s.h), iron)

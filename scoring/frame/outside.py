@@ -26,7 +26,7 @@ GROUND_M = 400.0
 """How far the ground goes."""
 BELT_M = 130.0
 """Radius of the belt of trees that closes the view."""
-WINDOW = Finish(PLAIN, (0.05, 0.06, 0.07), gloss=0.06)
+WINDOW = Finish(PLAIN, (0.05, 0.06, 0.07))
 FRAME = Finish(PLAIN, (0.70, 0.69, 0.67))
 
 

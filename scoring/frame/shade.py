@@ -1,7 +1,7 @@
 """What light comes along a ray: light on the first surface, times its reflectance; mirrors and panes on the way.
 
-A mirror turns the ray, a pane lets it through a little dimmer and adds what it throws back; both at most
-``TURNS`` times. A glossy floor adds a weak mirror image where it is seen at a low angle.
+A mirror turns the ray, a pane lets it through a little dimmer, leaves have gaps: at most ``TURNS`` times in all.
+Surfaces spread light evenly: there is no gloss but a mirror's, so that light on a surface is the same for all who look.
 """
 
 from __future__ import annotations
