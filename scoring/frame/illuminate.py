@@ -24,7 +24,7 @@ from scoring.light.lamps import fixed_lamps, table_lamp
 from scoring.light.sky import SUN_RADIUS_DEG, Sky
 
 SMOOTHINGS = 2
-"""Passes that even out what the ordinary rays leave uneven between neighbouring nodes."""
+"""Passes that even out what the ordinary rays leave uneven between neighbouring nodes; what is sampled gets one."""
 
 
 def illuminate(scene: Scene, sky: Sky, *, lamps: bool, paths: Paths | None = None) -> Lit:
@@ -46,7 +46,8 @@ def illuminate(scene: Scene, sky: Sky, *, lamps: bool, paths: Paths | None = Non
     direct = ways.exchange[:, patches:] @ given + sun_direct
     leaving, _ = settle(ways.exchange[:, :patches], ways.reflect, direct)
     seen = np.concatenate([leaving, given])
-    glow = _smoothed(lattice, ways.near @ seen, ways.open_m) + ways.far @ seen
+    glow = _smoothed(lattice, ways.near @ seen, ways.open_m, SMOOTHINGS)
+    glow += _smoothed(lattice, ways.far @ seen, ways.open_m, 1)
     glow[ways.source < 0] = 0.0
     fill = ways.source >= 0
     glow[fill] = glow[ways.source[fill]]
@@ -104,9 +105,9 @@ def lamp_radiance(scene: Scene) -> NDArray[np.float64]:
     return out
 
 
-def _smoothed(lattice: Any, glow: NDArray[Any], open_m: NDArray[np.float64]) -> NDArray[np.float64]:
+def _smoothed(lattice: Any, glow: NDArray[Any], open_m: NDArray[np.float64], passes: int) -> NDArray[np.float64]:
     out = np.ascontiguousarray(glow, dtype=np.float64)
-    for _ in range(SMOOTHINGS):
+    for _ in range(passes):
         out = _smooth(lattice.start, lattice.across, lattice.along, lattice.state, open_m, out)
     return out
 

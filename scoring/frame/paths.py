@@ -23,7 +23,7 @@ from scoring.frame.scene import Scene
 from scoring.frame.solids import FAR, GROUND
 from scoring.frame.textures import reflectance
 
-SIDE = 16
+SIDE = 14
 """Rays of a node: SIDE squared."""
 SIDE_SMALL, SMALL_M2 = 9, 0.12
 """... and of a node on a small face or far off, whose light nobody compares with its neighbour's."""
