@@ -12,6 +12,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy.spatial import cKDTree
 
 from scoring.frame.scene import SOLID, Lit, Scene
 from scoring.frame.trace import first_hits
@@ -20,6 +21,8 @@ Rows = NDArray[Any]
 
 ROUND_DEG = 60.0
 """Faces that meet at more than this keep their edge."""
+NEIGHBOURS = 16
+"""Faces that make the normal at a place."""
 _NEAR_M = 1e-4
 
 
@@ -95,10 +98,12 @@ def _rounded(scene: Scene, faces: Rows, places: Rows, normals: Rows) -> Rows:
         scene.size_m[faces, :1] * scene.u[faces] + scene.size_m[faces, 1:] * scene.v[faces]
     )
     reach2 = 0.25 * (scene.size_m[faces] ** 2).sum(axis=1)
-    gap2 = ((places[:, None] - middles[None]) ** 2).sum(axis=2)
-    weight = np.exp(-gap2 / np.maximum(reach2, _NEAR_M**2)) * scene.area_m2[faces]
-    weight *= (normals @ scene.normal[faces].T) > math.cos(math.radians(ROUND_DEG))
-    out = weight @ scene.normal[faces] + 1e-12 * normals
+    gap, near = cKDTree(middles).query(places, k=min(NEIGHBOURS, len(faces)))
+    gap, near = gap.reshape(len(places), -1), near.reshape(len(places), -1)
+    weight = np.exp(-(gap**2) / np.maximum(reach2[near], _NEAR_M**2)) * scene.area_m2[faces][near]
+    turned = scene.normal[faces][near]
+    weight *= np.einsum("nk,nmk->nm", normals, turned) > math.cos(math.radians(ROUND_DEG))
+    out = np.einsum("nm,nmk->nk", weight, turned) + 1e-12 * normals
     size: Rows = np.linalg.norm(out, axis=1, keepdims=True)
     rounded: Rows = out / np.maximum(size, 1e-30)
     return rounded
