@@ -21,6 +21,7 @@ from scoring.floor.plan import Station
 from scoring.frame.faults import FAULTS, FaultCode
 from scoring.frame.lookalikes import LOOKALIKES
 from scoring.frame.measure import Measured, measure
+from scoring.frame.measure_seams import Seam
 from scoring.frame.picture import heading_picture
 from scoring.frame.severity import Severity, judge
 from scoring.frame.signature import Signature, signature
@@ -28,7 +29,7 @@ from scoring.frame.stage import SCENE_SEEDS, Stage, stage
 from scoring.frame.take import Fault, Take
 from scoring.kinds.causes import CUES_OF, NOTHING
 from scoring.kinds.fault_draw import draw_fault
-from scoring.kinds.frame_key import Known
+from scoring.kinds.frame_key import Known, SeamFound
 from scoring.kinds.light_store import kept_light
 from scoring.kinds.viewpoints import viewpoints
 from scoring.kinds.words import Names, spot
@@ -223,8 +224,19 @@ def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: fr
         headings=place.kit.headings,
         values=take.faults[0].values if take.faults and code != "N1" else {},
         traces=asdict(read),
+        seams=tuple(_seam_found(seam) for seam in measured.seams if seam.shared),
     )
     return Seen(take, shared, measured, severity, known)
+
+
+def _seam_found(seam: Seam) -> SeamFound:
+    worst = seam.worst
+    return SeamFound(
+        azimuth_deg=seam.azimuth_deg,
+        elevation_deg=0.0 if worst is None else worst.elevation_deg,
+        doubling_deg=None if worst is None else worst.doubling_deg,
+        horizon_step_deg=abs(seam.horizon_step_deg),
+    )
 
 
 def unclear(code: str, read: Signature) -> str:

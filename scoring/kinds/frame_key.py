@@ -7,7 +7,7 @@ are worth when it is graded.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, fields
+from dataclasses import asdict, dataclass, fields
 
 from scoring.drill import Json, Mark, Spot, Task
 from scoring.frame.severity import Numbers, Rating, Severity, judge
@@ -20,6 +20,18 @@ TELLING = 0.1
 """A quantity below this share of where redo begins tells nothing."""
 TOLD = 3
 """So many measured quantities are told with a grade: the deciding ones first."""
+
+
+@dataclass(frozen=True, slots=True)
+class SeamFound:
+    """One seam as it was measured: where it is, where it shows most, and how far its two sides are off."""
+
+    azimuth_deg: float
+    elevation_deg: float
+    """Of the worst place on it; 0 where nothing with an edge shows."""
+    doubling_deg: float | None
+    """None where nothing with an edge is seen from both sides."""
+    horizon_step_deg: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,6 +52,7 @@ class Known:
     values: Mapping[str, float | str]
     traces: Mapping[str, Json]
     """The signature that was measured, field by field."""
+    seams: tuple[SeamFound, ...] = ()
 
     @property
     def choice(self) -> str:
@@ -79,6 +92,7 @@ def known_json(known: Known) -> dict[str, Json]:
         "headings": known.headings,
         "values": dict(known.values),
         "traces": dict(known.traces),
+        "seams": [asdict(seam) for seam in known.seams],
     }
 
 
@@ -96,6 +110,7 @@ def known_of(task: Task, name: str = "known") -> Known:
         headings=row["headings"],
         values=row["values"],
         traces=row["traces"],
+        seams=tuple(SeamFound(**seam) for seam in row.get("seams", ())),
     )
 
 
@@ -127,4 +142,4 @@ def _number_mark(rating: Rating, facts: Facts, spots: tuple[Spot, ...]) -> Mark:
     )
 
 
-__all__ = ["TOLD", "Known", "known_json", "known_of", "number_marks"]
+__all__ = ["TOLD", "Known", "SeamFound", "known_json", "known_of", "number_marks"]
