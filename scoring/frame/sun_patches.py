@@ -4,7 +4,7 @@
 
         ○ ○ ○ ○ ○ ○        one ray to the middle of the sun from every node;
         ○ ○ ◐ ● ● ●        where neighbours differ, rays to points spread over the disc, from points spread over
-        ○ ◐ ● ● ● ●        the node's cell: edges are as soft as half a degree makes them, and have no steps
+        ○ ◐ ● ● ● ●        the cells round the node: edges are as soft as half a degree makes them, and have no steps
 
 Shares hold what panes on the way let through.
 """
@@ -25,13 +25,13 @@ from scoring.frame.scene import Scene
 from scoring.frame.solids import FAR, GROUND, WALL
 from scoring.frame.trace import first_hit
 
-SPACING_M = 0.025
+SPACING_M = 0.02
 _SPACING_OUTSIDE_M = 0.12
 _SPACING_GROUND_M = 0.2
 _SPACING_OPEN_FLOOR_M = 0.06
 _SPACING_FAR_M = 0.7
 MOST_ACROSS = 360
-SPREAD = 4
+SPREAD = 5
 """Rays from an edge node: SPREAD squared."""
 LEAST_COS = 0.01
 
@@ -109,10 +109,18 @@ def _on_face(
                     r = radius * math.sqrt(index / (SPREAD * SPREAD))
                     turn = 2.399963229728653 * index
                     c, s = r * math.cos(turn), r * math.sin(turn)
-                    p = min(max(s0 + ds * ((a + 0.5) / SPREAD - 0.5), 0.0), wide)
-                    q = min(max(t0 + dt * ((b + 0.5) / SPREAD - 0.5), 0.0), high)
+                    p = min(max(s0 + ds * _tent((a + 0.5) / SPREAD), 0.0), wide)
+                    q = min(max(t0 + dt * _tent((b + 0.5) / SPREAD), 0.0), high)
                     total += _open(scene, f, p, q, dx + c * ex + s * gx, dy + c * ey + s * gy, dz + c * ez + s * gz)
             share[j * m + i] = total / (SPREAD * SPREAD)
+
+
+@woven
+def _tent(share: float) -> float:
+    """0..1 spread over -1..1, most in the middle, as a tent: what lies bilinear between nodes then has no steps."""
+    if share < 0.5:
+        return math.sqrt(2.0 * share) - 1.0
+    return 1.0 - math.sqrt(2.0 * (1.0 - share))
 
 
 @woven
