@@ -184,6 +184,8 @@ SECURE_CROSS_ORIGIN_OPENER_POLICY = "same-origin"
 X_FRAME_OPTIONS = "DENY"
 DATA_UPLOAD_MAX_MEMORY_SIZE = 256 * 1024
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 300
+FILE_UPLOAD_HANDLERS = ["trainer.looks.intake.NoFiles"]
+"""One form takes a file, and brings its own way of taking it."""
 
 if PRODUCTION:
     SECURE_SSL_REDIRECT = True

@@ -54,6 +54,21 @@ class OneFrame(FileUploadHandler):
             self._file.close()
 
 
+class NoFiles(FileUploadHandler):
+    """What every other form does with files: nothing is written anywhere."""
+
+    def new_file(self, *args: Any, **kwargs: Any) -> None:
+        """Skip it."""
+        raise SkipFile
+
+    def receive_data_chunk(self, raw_data: bytes, start: int) -> None:
+        """Never comes to it."""
+
+    def file_complete(self, file_size: int) -> UploadedFile[bytes] | None:
+        """No file."""
+        return None
+
+
 class LookRate(UserRateThrottle):
     """Looks that one person may take in a minute."""
 
@@ -68,4 +83,4 @@ def too_large(request: HttpRequest) -> bool:
         return True
 
 
-__all__ = ["FIELD", "LookRate", "OneFrame", "too_large"]
+__all__ = ["FIELD", "LookRate", "NoFiles", "OneFrame", "too_large"]

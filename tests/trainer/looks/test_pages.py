@@ -170,5 +170,14 @@ def test_a_person_keeps_a_bounded_number_of_looks(insider: Client, three: Any, m
     assert Look.objects.count() == 1
 
 
+def test_no_other_form_takes_a_file_in(insider: Client, tmp_path: Path, monkeypatch: Any) -> None:
+    monkeypatch.setattr(tempfile, "tempdir", str(tmp_path))
+    file = SimpleUploadedFile("frame.jpg", b"x" * 5_000_000)
+    reply = insider.post(reverse("settings"), {"units": "ft", "frame": file})
+    assert reply.status_code == 302
+    assert "frame" not in reply.wsgi_request.FILES
+    assert list(tmp_path.iterdir()) == []
+
+
 def test_drills_lead_here(insider: Client) -> None:
     assert reverse("own_frame") in read(insider.get(reverse("drills")))
