@@ -12,16 +12,24 @@ from pydantic import TypeAdapter
 
 from scoring.drill import Recipe
 from scoring.floor.plan import Plan
+from scoring.mastery.population import StandardSet
 from scoring.rig.kit import Kit
 from scoring.skills import Skills
 from scoring.standard import Standard
 
 DRAFT = "https://json-schema.org/draft/2020-12/schema"
-_FORMS: dict[str, type] = {"floor": Plan, "kit": Kit, "standard": Standard, "recipe": Recipe, "skills": Skills}
+_FORMS: dict[str, type] = {
+    "floor": Plan,
+    "kit": Kit,
+    "standard": Standard,
+    "recipe": Recipe,
+    "skills": Skills,
+    "standard-set": StandardSet,
+}
 
 
 def schemas() -> dict[str, dict[str, Any]]:
-    """The schema of each form, by its name: floor, kit, standard, recipe, skills."""
+    """The schema of each form, by its name: floor, kit, standard, recipe, skills, standard-set."""
     return {
         name: {"$schema": DRAFT, "$id": f"{name}.schema.json", **TypeAdapter(form).json_schema()}
         for name, form in _FORMS.items()

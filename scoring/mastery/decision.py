@@ -37,7 +37,10 @@ def more_cases(
     Each added case has the difficulty at which the expected credit is the person's own expected score.
     """
     only = StandardSet(
-        format=standard.format, version=standard.version, cases=tuple(c for c in standard.cases if c.skill == skill)
+        format=standard.format,
+        version=standard.version,
+        title=standard.title,
+        cases=tuple(c for c in standard.cases if c.skill == skill),
     )
     place = belief.skills.index(skill)
     eta, _, _ = nodes(belief.population)

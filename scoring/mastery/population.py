@@ -7,11 +7,12 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, TypeAdapter
 from pydantic.dataclasses import dataclass
 
+from scoring.border import read_value
 from scoring.drill import SkillCode
-from scoring.standard import BORDER, Share
+from scoring.standard import BORDER, SLUG_PATTERN, Share, Slug, Words
 
 Logit = Annotated[float, Field(ge=-8.0, le=8.0, allow_inf_nan=False)]
 Spread = Annotated[float, Field(gt=0.0, le=5.0, allow_inf_nan=False)]
@@ -44,7 +45,7 @@ class Population:
 class StandardCase:
     """One recipe of the standard set, as it is expected to be for people."""
 
-    recipe: str
+    recipe: Slug
     skill: SkillCode
     difficulty_logit: Logit
     guess_floor: Share
@@ -56,13 +57,22 @@ class StandardSet:
     """The list of cases on which everybody's expected score is told, 0..100."""
 
     format: Literal["levelhead-standard-set"]
-    version: str
+    version: Annotated[str, Field(pattern=SLUG_PATTERN)]
+    title: Words
     cases: Annotated[tuple[StandardCase, ...], Field(min_length=1, max_length=400)]
 
     @property
     def skills(self) -> tuple[str, ...]:
         """Its skills, in the order in which they come first."""
         return tuple(dict.fromkeys(case.skill for case in self.cases))
+
+
+_SET = TypeAdapter(StandardSet)
+
+
+def read_standard_set(data: bytes) -> StandardSet:
+    """The standard set in a file of scenarios/rounds. Raises FileProblems."""
+    return read_value(_SET, data)
 
 
 STARTING = Population(
@@ -77,4 +87,4 @@ STARTING = Population(
 )
 """Starting values; every one is a setting."""
 
-__all__ = ["STARTING", "Logit", "Population", "Spread", "StandardCase", "StandardSet"]
+__all__ = ["STARTING", "Logit", "Population", "Spread", "StandardCase", "StandardSet", "read_standard_set"]

@@ -11,7 +11,7 @@ from jsonschema import Draft202012Validator
 from scoring.schema import schema_files, schemas
 
 SCENARIOS = Path(__file__).resolve().parents[2] / "scenarios"
-FOLDERS = {"floors": "floor", "kits": "kit", "standards": "standard", "drills": "recipe"}
+FOLDERS = {"floors": "floor", "kits": "kit", "standards": "standard", "drills": "recipe", "rounds": "standard-set"}
 FILES = [(form, path) for folder, form in FOLDERS.items() for path in sorted((SCENARIOS / folder).glob("*.json"))]
 FILES.append(("skills", SCENARIOS / "skills.json"))
 

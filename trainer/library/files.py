@@ -20,16 +20,17 @@ from scoring.drill import Recipe
 from scoring.floor.plan import Plan
 from scoring.floor.read import read_kit, read_plan, read_recipe, read_standard
 from scoring.kinds import settings_problems
+from scoring.mastery.population import StandardSet, read_standard_set
 from scoring.rig.kit import Kit
 from scoring.skills import Skills, read_skills
 from scoring.standard import Standard
 
-Value = Plan | Kit | Standard | Recipe | Skills
+Value = Plan | Kit | Standard | Recipe | Skills | StandardSet
 
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """One of the five forms of the scenario format: its reader, and the folder its files lie in."""
+    """One of the six forms of the scenario format: its reader, and the folder its files lie in."""
 
     read: Callable[[bytes], Value]
     folder: str
@@ -41,6 +42,7 @@ FORMS: Mapping[str, Form] = {
     "levelhead-standard": Form(read_standard, "standards"),
     "levelhead-recipe": Form(read_recipe, "drills"),
     "levelhead-skills": Form(read_skills, ""),
+    "levelhead-standard-set": Form(read_standard_set, "rounds"),
 }
 SCHEMA_FOLDER = "schema"
 
@@ -56,6 +58,8 @@ class Scenarios:
     standards: Mapping[str, Standard]
     recipes: Mapping[str, Recipe]
     skills: Skills
+    sets: Mapping[str, StandardSet]
+    """Standard sets by version."""
     bodies: Mapping[tuple[str, str], dict[str, Any]]
     """The JSON of each file as it was written, by (format, name); skills are named "skills"."""
 
@@ -100,12 +104,13 @@ def read_scenarios(folder: Path) -> Scenarios:
         standards={value.version: value for value in found if isinstance(value, Standard)},
         recipes={value.name: value for value in found if isinstance(value, Recipe)},
         skills=next(value for value in found if isinstance(value, Skills)),
+        sets={value.version: value for value in found if isinstance(value, StandardSet)},
         bodies={(value.format, _name(value)): body for value, body in values.values()},
     )
 
 
 def _name(value: Value) -> str:
-    if isinstance(value, Standard):
+    if isinstance(value, Standard | StandardSet):
         return value.version
     return "skills" if isinstance(value, Skills) else value.name
 
@@ -170,10 +175,11 @@ def _check_lie(path: Path, value: Value) -> Iterable[Problem]:
 
 
 def _check_mentions(values: Mapping[Path, tuple[Value, dict[str, Any]]]) -> dict[Path, tuple[Problem, ...]]:
-    """What a recipe mentions is there; the skills of a group begin with its letter."""
+    """What a recipe or a standard set mentions is there; the skills of a group begin with its letter."""
     all_ = [value for value, _ in values.values()]
     floors = {value.name: value for value in all_ if isinstance(value, Plan)}
     kits = {value.name for value in all_ if isinstance(value, Kit)}
+    recipes = {value.name: value.skills for value in all_ if isinstance(value, Recipe)}
     codes = {skill.code for value in all_ if isinstance(value, Skills) for skill in value.skills}
     problems: dict[Path, tuple[Problem, ...]] = {}
     for path, (value, _) in values.items():
@@ -190,6 +196,12 @@ def _check_mentions(values: Mapping[Path, tuple[Value, dict[str, Any]]]) -> dict
                 for index, code in enumerate(value.skills)
                 if code not in codes
             ]
+        elif isinstance(value, StandardSet):
+            for index, case in enumerate(value.cases):
+                if case.recipe not in recipes:
+                    found.append(Problem(f"cases[{index}].recipe", f"there is no recipe {case.recipe!r}"))
+                elif case.skill not in recipes[case.recipe]:
+                    found.append(Problem(f"cases[{index}].skill", f"{case.recipe} gives no evidence on {case.skill}"))
         elif isinstance(value, Skills):
             groups = {group.code for group in value.groups}
             found += [

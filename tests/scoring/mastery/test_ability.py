@@ -17,6 +17,7 @@ SKILLS = ("A2", "B1", "D2", "V1")
 STANDARD = StandardSet(
     format="levelhead-standard-set",
     version="t",
+    title="Set of the tests",
     cases=tuple(
         StandardCase(recipe=f"r{i}", skill=skill, difficulty_logit=b, guess_floor=0.1, weight=1.0)
         for i, (skill, b) in enumerate((s, b) for s in SKILLS for b in (-0.5, 0.5))
@@ -99,6 +100,7 @@ def test_a_learner_who_goes_from_half_to_nine_tenths_is_seen_as_of_now() -> None
     only = StandardSet(
         format="levelhead-standard-set",
         version="t",
+        title="Set of the tests",
         cases=(StandardCase(recipe="r", skill="A2", difficulty_logit=0.0, guess_floor=0.0, weight=1.0),),
     )
     flat = replace(STARTING, evidence_half_life=1000.0)
