@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from itertools import pairwise
 from typing import Any
 
@@ -18,7 +19,7 @@ from scoring.frame.dress import dress_room, dress_wall
 from scoring.frame.finishes import BRICK, PLANK, PLASTER, Finish
 from scoring.frame.furnish import furnish
 from scoring.frame.openings import dress_leaf, fill_opening
-from scoring.frame.outside import surroundings
+from scoring.frame.outside import ground_m, surroundings
 from scoring.frame.roof import put_roof
 from scoring.frame.shell import (
     Cell,
@@ -33,6 +34,8 @@ from scoring.frame.shell import (
 from scoring.frame.solids import CEILING, COUNTED, FLOOR, LEAF, PRISM, REAL, REVEAL, THING, TRIM, WALL, Face, Pile
 
 SLAB_M = 0.3
+REVEAL_M = 0.2
+"""An opening cuts the outer wall when it ends this near to it: depths may differ within one house."""
 
 
 def _joined(plan: Plan, level: int) -> set[int]:
@@ -80,8 +83,8 @@ def faces_of(plan: Plan, level: int, seed: int) -> list[Face]:
             fill_opening(pile, hole, every[k], seed)
         _things(pile, every[k], seed, owner)
     pile.owner = -1
-    _outer_walls(pile, every, flights, levels, seed)
-    surroundings(pile, plan, every, seed)
+    _outer_walls(pile, plan, every, flights, levels, seed)
+    surroundings(pile, plan, every, flights, seed)
     return pile.faces
 
 
@@ -161,12 +164,12 @@ def _slope(pile: Pile, region: Any, plane: tuple[float, float, float], finish: F
     long = (1.0 + steep * steep) ** 0.5
     ux, uy = -gy / steep, gx / steep
     fx, fy = gx / steep, gy / steep
-    # (u, uphill) is right-handed from above, so from below the frame is (uphill, u).
+    # (uphill, u) is right-handed from above, so (u, uphill) is from below.
     turned = shapely.transform(
         region,
-        lambda at: np.column_stack([(at[:, 0] * fx + at[:, 1] * fy) * long, at[:, 0] * ux + at[:, 1] * uy]),
+        lambda at: np.column_stack([at[:, 0] * ux + at[:, 1] * uy, (at[:, 0] * fx + at[:, 1] * fy) * long]),
     )
-    pile.flat((0.0, 0.0, k), (fx / long, fy / long, steep / long), (ux, uy, 0.0), turned, finish)
+    pile.flat((0.0, 0.0, k), (ux, uy, 0.0), (fx / long, fy / long, steep / long), turned, finish)
 
 
 def _steps(pile: Pile, run: Run, seed: int) -> None:
@@ -194,7 +197,9 @@ def _things(pile: Pile, storey: Storey, seed: int, owner: dict[int, int]) -> Non
     pile.seen = REAL
 
 
-def _outer_walls(pile: Pile, every: tuple[Storey, ...], flights: tuple[Run, ...], levels: list[int], seed: int) -> None:
+def _outer_walls(
+    pile: Pile, plan: Plan, every: tuple[Storey, ...], flights: tuple[Run, ...], levels: list[int], seed: int
+) -> None:
     """The building from outside, with the holes of its openings, and a plain roof over the highest level."""
     pile.part, pile.seen = WALL, REAL
     brick = Finish(BRICK, (0.42, 0.24, 0.17), (0.50, 0.47, 0.43), (0.225, 0.075), 0.5, seed)
@@ -206,7 +211,7 @@ def _outer_walls(pile: Pile, every: tuple[Storey, ...], flights: tuple[Run, ...]
         outline = footprint_of(storey, meet, wall_thickness_m(storey))
         if outline.is_empty:
             continue
-        base = storey.level.elevation_m - (SLAB_M if k else 0.05)
+        base = storey.level.elevation_m - SLAB_M if k else min(storey.level.elevation_m, ground_m(plan)) - 0.03
         tops = [max(storey.level.ceiling_m, r.space.ceiling_m or 0.0) + r.space.floor_m for r in storey.rooms
                 if not r.space.outdoor]  # fmt: skip
         top = storey.level.elevation_m + max(tops) + 0.1
@@ -234,8 +239,8 @@ def _outer_wall(pile: Pile, a: list[float], b: list[float], base: float, top: fl
         at = shapely.get_coordinates(hole.polygon)[:-1]
         off = abs(ux * (at[:, 1] - a[1]) - uy * (at[:, 0] - a[0]))
         s = ux * (at[:, 0] - a[0]) + uy * (at[:, 1] - a[1])
-        near = s[off < 0.03]
-        if len(near) >= 2 and near.max() - near.min() > 0.05:
+        near = s[off < REVEAL_M]
+        if len(near) >= 2 and near.max() - near.min() > 0.9 * math.dist(*hole.opening.jambs):
             s0, s1 = float(near.min()), float(near.max())
             region = region.difference(Polygon(((s0, hole.sill), (s1, hole.sill), (s1, hole.head), (s0, hole.head))))
     pile.flat((a[0], a[1], 0.0), (ux, uy, 0.0), (0.0, 0.0, 1.0), region, finish)

@@ -235,9 +235,9 @@ def shed(s: Stand) -> None:
     roof = Finish(ROOFING, (0.14, 0.14, 0.14), seed=3)
     ridge = s.h
     low, mid = s.h - 0.35, s.d / 2.0
-    s.pile.facet((s.at(0, s.d, low), s.at(0, mid, ridge), s.at(s.w, mid, ridge), s.at(s.w, s.d, low))[::-1], roof)
-    s.pile.facet((s.at(s.w, 0, low), s.at(s.w, mid, ridge), s.at(0, mid, ridge), s.at(0, 0, low))[::-1], roof)
-    for a, turn in ((0.08, 1), (s.w - 0.08, -1)):
+    s.pile.facet((s.at(0, s.d, low), s.at(0, mid, ridge), s.at(s.w, mid, ridge), s.at(s.w, s.d, low)), roof)
+    s.pile.facet((s.at(s.w, 0, low), s.at(s.w, mid, ridge), s.at(0, mid, ridge), s.at(0, 0, low)), roof)
+    for a, turn in ((0.08, -1), (s.w - 0.08, 1)):
         s.pile.facet((s.at(a, s.d - 0.08, low), s.at(a, mid, ridge - 0.02), s.at(a, 0.08, low))[::turn], wood)
 
 

@@ -13,15 +13,32 @@ import numpy as np
 import shapely
 from shapely.geometry import Point
 
-from scoring.floor.plan import Plan
-from scoring.floor.shapes import Storey
+from scoring.floor.plan import OUTSIDE, Plan
+from scoring.floor.shapes import Hole, Run, Storey
 from scoring.frame.decor import dice_of
-from scoring.frame.finishes import ASPHALT, BRICK, GRASS, LEAVES, PLAIN, PLASTER, ROOFING, Finish, dimmed
+from scoring.frame.finishes import (
+    ASPHALT,
+    BRICK,
+    GRASS,
+    LAMP,
+    LEAVES,
+    METAL,
+    PLAIN,
+    PLASTER,
+    ROOFING,
+    TILE,
+    Finish,
+    dimmed,
+)
 from scoring.frame.furnish_green import GREENS, grow_tree, leaves
-from scoring.frame.solids import FAR, GROUND, REAL, Flat, Pile, Vector
+from scoring.frame.solids import FAR, GROUND, REAL, TRIM, Flat, Pile, Vector
 
 ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth")
 STOREY_M = 3.0
+SLAB_M = 0.2
+"""Thickness of a balcony."""
+RAIL_M = 1.05
+"""Height of a balcony's balustrade."""
 GROUND_M = 400.0
 """How far the ground goes."""
 BELT_M = 130.0
@@ -31,14 +48,18 @@ FRAME = Finish(PLAIN, (0.70, 0.69, 0.67))
 
 
 def ground_m(plan: Plan) -> float:
-    """Height of the ground round the place [m]: by the name of the lowest level, as in "Third floor"."""
+    """Height of the ground round the place [m]: under its lowest outdoor floor, or as the level's name says.
+
+    A single level called "Third floor" stands three storeys up.
+    """
     level = min(plan.levels, key=lambda one: one.elevation_m)
     name = level.name.lower()
     up = next((k + 1 for k, word in enumerate(ORDINALS) if word in name and len(plan.levels) == 1), 0)
-    return level.elevation_m - STOREY_M * up - 0.02
+    lowest = min((space.floor_m for space in level.spaces if space.outdoor and not up), default=0.0)
+    return level.elevation_m + min(lowest, 0.0) - STOREY_M * up - 0.02
 
 
-def surroundings(pile: Pile, plan: Plan, every: tuple[Storey, ...], seed: int) -> None:
+def surroundings(pile: Pile, plan: Plan, every: tuple[Storey, ...], flights: tuple[Run, ...], seed: int) -> None:
     """Add the outside."""
     pile.part, pile.seen = GROUND, REAL
     dice = dice_of(seed, "outside")
@@ -51,17 +72,84 @@ def surroundings(pile: Pile, plan: Plan, every: tuple[Storey, ...], seed: int) -
     wide = Point(middle).buffer(GROUND_M, quad_segs=4)
     sunk = [room.polygon for storey in every for room in storey.rooms if room.floor < low + 0.5]
     sunk += [hole.polygon for storey in every for hole in storey.holes if hole.sill < low + 0.5]
+    sunk += [run.polygon for run in flights if run.foot < low + 0.5]
     taken = shapely.union_all(sunk)
     grass = Finish(GRASS, (0.10, 0.16, 0.045), (0.17, 0.22, 0.07), strength=0.6, seed=seed)
     street = shapely.box(x0 - 300.0, y0 - 21.0, x1 + 300.0, y0 - 15.0)
     pile.level(near.difference(taken).difference(street), low, grass)
     pile.level(wide.difference(near).difference(street), low, grass)
     pile.level(street, low, Finish(ASPHALT, (0.12, 0.12, 0.12), strength=0.4, seed=seed))
+    _decks(pile, every, low)
+    for storey in every:
+        for hole in storey.holes:
+            if hole.walkable and OUTSIDE in hole.opening.between and hole.floor > low + 1.0:
+                _lobby(pile, hole)
     pile.part = FAR
     _trees(pile, drawn.buffer(2.5), middle, half, low, dice)
     _hedges(pile, drawn.buffer(0.8).union(street), (x0 - 12.5, y0 - 12.5, x1 + 12.5, y1 + 12.5), low, dice)
     _houses(pile, middle, half, low, dice)
     _belt(pile, middle, low, dice)
+
+
+def _decks(pile: Pile, every: tuple[Storey, ...], low: float) -> None:
+    """The sides of outdoor floors that lie over the ground, and the balustrades of balconies."""
+    pile.part = TRIM
+    stone = Finish(PLASTER, (0.42, 0.41, 0.39), strength=0.5)
+    for storey in every:
+        indoor = shapely.union_all([room.polygon for room in storey.rooms if not room.space.outdoor])
+        for room in storey.rooms:
+            if room.space.outdoor and room.floor > low + 0.05:
+                thick = SLAB_M if room.floor - low > 1.2 else room.floor - low
+                pile.prism(room.polygon, room.floor - thick, room.floor - 0.003, stone)
+            if room.space.use == "balcony":
+                at = shapely.get_coordinates(room.polygon.exterior).tolist()
+                for a, b in pairwise(at):
+                    middle = Point((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
+                    if indoor.distance(middle) > 0.5:
+                        _balustrade(pile, (a[0], a[1]), (b[0], b[1]), room.floor)
+
+
+def _lobby(pile: Pile, hole: Hole) -> None:
+    """The common landing behind the entrance of a flat: a plain lit room, where else one would step into the air."""
+    side = -1.0 if hole.opening.between[1] == OUTSIDE else 1.0
+    nx, ny = side * hole.normal[0], side * hole.normal[1]
+    tx, ty = -ny, nx
+    near = hole.opening.depth_m / 2.0 + 0.002
+    half, deep = math.dist(*hole.opening.jambs) / 2.0 + 0.7, 1.9
+    low, high = hole.floor, hole.floor + 2.45
+    wall = Finish(PLASTER, (0.60, 0.58, 0.54), strength=0.4, seed=3)
+    floor = Finish(TILE, (0.42, 0.41, 0.39), (0.25, 0.24, 0.23), (0.3, 0.3), 0.3, 3)
+
+    def at(t: float, n: float, z: float) -> Vector:
+        return (hole.middle[0] + tx * t + nx * (near + n), hole.middle[1] + ty * t + ny * (near + n), z)
+
+    ring = ((-half, 0.0), (-half, deep), (half, deep), (half, 0.0))
+    for (t0, n0), (t1, n1) in pairwise(ring):
+        pile.facet((at(t1, n1, low), at(t0, n0, low), at(t0, n0, high), at(t1, n1, high)), wall)
+    down = [at(t, n, low) for t, n in ring]
+    pile.facet(down, floor)
+    pile.facet([at(t, n, high) for t, n in ring[::-1]], wall)
+    x, y, _ = at(0.0, deep / 2.0, high)
+    lamp = Finish(PLAIN, (0.78, 0.76, 0.71), optic=LAMP)
+    pile.lathe(x, y, ((0.0, high - 0.09), (0.10, high - 0.075), (0.15, high - 0.03), (0.15, high)), lamp, 12)
+
+
+def _balustrade(pile: Pile, a: Flat, b: Flat, floor: float) -> None:
+    """Bars between two rails, on the inner side of an edge that runs with its floor on the left."""
+    long = math.dist(a, b)
+    ux, uy = (b[0] - a[0]) / long, (b[1] - a[1]) / long
+    steel = Finish(METAL, (0.10, 0.10, 0.105), strength=0.3)
+
+    def bar(s: float, wide: float, deep: float, low: float, high: float) -> None:
+        corner = (a[0] + ux * s - uy * 0.02, a[1] + uy * s + ux * 0.02, floor + low)
+        pile.block(corner, (ux * wide, uy * wide, 0.0), (-uy * deep, ux * deep, 0.0), high - low, steel)
+
+    bar(0.0, long, 0.04, RAIL_M - 0.035, RAIL_M)
+    bar(0.0, long, 0.03, 0.08, 0.105)
+    count = max(2, round(long / 0.11))
+    for k in range(count + 1):
+        wide = 0.04 if k in (0, count) else 0.012
+        bar(min(k * long / count, long - wide), wide, wide, 0.0 if wide > 0.03 else 0.1, RAIL_M - 0.035)
 
 
 def _trees(pile: Pile, keep_off: Any, middle: Flat, half: Flat, low: float, dice: np.random.Generator) -> None:

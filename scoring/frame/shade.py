@@ -69,7 +69,7 @@ def radiance_from(
             wg *= scene.finishes[kind, 2]
             wb *= scene.finishes[kind, 3]
             continue
-        if optic == LACE and turn < TURNS - 2 and _open(scene, kind, ox, oy, oz, way * footprint_rad):
+        if optic == LACE and turn < TURNS - 2 and _open(scene, face, kind, ox, oy, oz, way * footprint_rad):
             continue
         r, g, b = _leaving(scene, lit, face, kind, optic, ox, oy, oz, dx, dy, dz, way * footprint_rad)
         return wr * r, wg * g, wb * b, way, face
@@ -92,7 +92,7 @@ def _leaving(
     fu = wide * math.sqrt(1.0 + du * du / flat2)
     fv = wide * math.sqrt(1.0 + dv * dv / flat2)
     if int(scene.finishes[kind, 0]) == LEAVES:
-        lu, lv = _through(x, y, z)
+        lu, lv = _through(scene, face, x, y, z)
         r, g, b = reflectance(scene.finishes, kind, scene.tiles, lu, lv, wide, wide)
     else:
         lu, lv = s + scene.lay_m[face, 0], t + scene.lay_m[face, 1]
@@ -104,16 +104,19 @@ def _leaving(
     return r, g, b
 
 
-@kernel
-def _through(x: float, y: float, z: float) -> tuple[float, float]:
-    """Where foliage takes its texture: from a point of the world, so that facets join without a seam."""
-    return x + 0.5 * z, 0.9 * y + 0.6 * z
+@woven
+def _through(scene: Any, face: int, x: float, y: float, z: float) -> tuple[float, float]:
+    """Where foliage takes its texture: from a point of the world, so that facets that face alike join unseen."""
+    nx, ny, nz = abs(scene.normal[face, 0]), abs(scene.normal[face, 1]), abs(scene.normal[face, 2])
+    if nz > nx and nz > ny:
+        return x, y
+    return (y, z) if nx > ny else (x, z)
 
 
-@kernel
-def _open(scene: Any, kind: int, x: float, y: float, z: float, wide: float) -> bool:
+@woven
+def _open(scene: Any, face: int, kind: int, x: float, y: float, z: float, wide: float) -> bool:
     """Whether a ray slips between leaves here; from far off all is closed."""
-    u, v = _through(x, y, z)
+    u, v = _through(scene, face, x, y, z)
     size = 3.0 * scene.finishes[kind, 7]
     return grain(scene.tiles, u, v, size, math.log2(max(wide, 1e-6)), 40 + int(scene.finishes[kind, 10])) > GAP
 

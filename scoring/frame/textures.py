@@ -204,9 +204,9 @@ def _books(finishes: Any, k: int, u: float, v: float, fu: float, fv: float, seed
     group = n // 5
     hue = chance(n, 4, seed) * 0.6 + chance(group, 5, seed) * 0.8
     light = 0.10 + 0.34 * chance(n, 6, seed) ** 2
-    r = light * (1.0 + 0.7 * math.cos(6.2832 * hue))
-    g = light * (0.85 + 0.45 * math.cos(6.2832 * (hue - 0.37)))
-    b = light * (0.8 + 0.5 * math.cos(6.2832 * (hue - 0.6)))
+    r = light * (1.0 + 0.35 * math.cos(6.2832 * hue))
+    g = light * (0.84 + 0.20 * math.cos(6.2832 * (hue - 0.22)))
+    b = light * (0.70 + 0.30 * math.cos(6.2832 * (hue - 0.55)))
     if chance(n, 9, seed) > 0.45:
         band = lines(v - tall * 0.78, 10.0, tall * 0.06, fv) + lines(v - tall * 0.2, 10.0, tall * 0.04, fv)
         r, g, b = r + (0.5 - r) * band, g + (0.42 - g) * band, b + (0.26 - b) * band

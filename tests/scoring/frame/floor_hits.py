@@ -20,6 +20,7 @@ from scoring.frame.trace import first_hits
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 FLOORS = sorted(path.stem for path in (SCENARIOS / "floors").glob("*.json"))
+CLEAR_M = 0.25
 HEIGHT_PX = 1024
 """Rows of the frames whose pixels are counted."""
 
@@ -39,14 +40,15 @@ def scene_of_floor(name: str, level: int) -> Scene:
 
 
 def random_station(place: Place, dice: np.random.Generator) -> Station:
-    """A station anywhere the lens has air round it."""
+    """A station anywhere in a room, as far from its walls as a tripod keeps."""
     while True:
         level = int(dice.integers(len(place.storeys)))
         rooms = [room for room in place.storeys[level].rooms if room.space.cover]
         room = rooms[int(dice.integers(len(rooms)))]
         x0, y0, x1, y1 = room.polygon.bounds
         station = Station(level=level, x=float(dice.uniform(x0, x1)), y=float(dice.uniform(y0, y1)))
-        if place.room(station) is room and floor_seen(place, station):
+        clear = room.polygon.buffer(-CLEAR_M).contains(shapely.Point(station.x, station.y))
+        if clear and place.room(station) is room and floor_seen(place, station):
             return station
 
 

@@ -11,7 +11,20 @@ from scoring.floor.shapes import FOOTPRINT_BASE_M
 from scoring.frame.finishes import GLASS, PLAIN, Finish
 from scoring.frame.furnish_green import CROWN_FROM_M
 from scoring.frame.scene import build_scene, evenly_lit, owners
-from scoring.frame.solids import ALL_SHOTS, CEILING, COUNTED, FLOOR, PRISM, SOLID, THING, Pile, box_of
+from scoring.frame.solids import (
+    ALL_SHOTS,
+    CEILING,
+    COUNTED,
+    FLOOR,
+    LEAF,
+    PRISM,
+    REVEAL,
+    SOLID,
+    THING,
+    WALL,
+    Pile,
+    box_of,
+)
 from scoring.frame.trace import first_hits
 from tests.scoring.frame.floor_hits import FLOORS, place_of, scene_of_floor
 
@@ -132,3 +145,17 @@ def test_what_hangs_high_leaves_floor_under_it() -> None:
     z = place.storeys[0].solids[place.plan.levels[0].things.index(cupboard)].base
     _, far = first_hits(scene, np.array([middle.x, middle.y, z - 0.01]), np.array([[0.0, 0.0, -1.0]]), COUNTED)
     assert far[0] > 0.05
+
+
+@pytest.mark.parametrize(("name", "level"), [("attic", 1), ("great-house", 0), ("split-level", 0), ("tiny-rooms", 0)])
+def test_no_room_sees_the_back_of_its_shell(name: str, level: int) -> None:
+    place = place_of(name)
+    scene = scene_of_floor(name, level)
+    rays = np.random.default_rng(6).normal(size=(3000, 3))
+    for room in place.storeys[level].rooms:
+        spot = room.polygon.representative_point()
+        faces, _ = first_hits(scene, np.array([spot.x, spot.y, room.floor + 1.5]), rays, SOLID)
+        hit = faces >= 0
+        shell = np.isin(scene.part[faces[hit]], (FLOOR, CEILING, WALL, REVEAL, LEAF)) & (scene.owner[faces[hit]] >= 0)
+        slant = (scene.normal[faces[hit]] * rays[hit]).sum(axis=1)
+        assert (slant[shell] <= 1e-9).all(), room.space.id
