@@ -120,8 +120,8 @@ def unlike(code: str, other: str, facts: Facts) -> str:
         return ""
     ask, mine, theirs = told[0]
     return (
-        f"Ask “{ask.ask.rstrip('?')}” of {facts.told}{facts.at}: here {small(mine.words)}, not "
-        f"“{small(theirs.words)}”, as with {small(CAUSES[other].title)}."
+        f"Ask “{ask.ask.rstrip('?')}”: here, with {facts.told}{facts.at}, {small(mine.words)}; with “{small(CAUSES[other].title)}” "
+        f"it would be “{small(theirs.words)}”."
     )
 
 

@@ -99,7 +99,17 @@ def graded_view(attempt: Attempt, case: FrameCase, grade: dict[str, Any]) -> dic
         "compare": "clean",
         "spots": grade["spots"],
         "spots_most": 0,
+        "start": _worst(grade["spots"]),
     }
+
+
+def _worst(spots: list[dict[str, Any]]) -> dict[str, str] | None:
+    """Where a graded view begins: at the worst place, framed; None when there is none. Figures as attributes."""
+    for spot in spots:
+        if spot["role"] == "evidence":
+            angle = min(90.0, max(40.0, 3.0 * spot["width_deg"], 3.0 * spot["height_deg"]))
+            return {"azimuth": str(spot["azimuth_deg"]), "elevation": str(spot["elevation_deg"]), "angle": str(angle)}
+    return None
 
 
 def _picture(attempt: Attempt, frame: dict[str, Any]) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from django.views.decorators.http import require_GET, require_POST
 
 from scoring.drill import AnswerError
 from trainer.drills.answer import AlreadyAnswered, KeyTaken, Voided, answer
+from trainer.drills.feedback import kit_picture, seam_rows, seam_spots, with_scales
 from trainer.drills.form import answer_of
 from trainer.drills.frames import FrameCase, graded_view, is_frame_case, open_view, sorted_marks
 from trainer.drills.issue import NotReady, issue
@@ -167,18 +168,26 @@ def graded(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
 
 def _graded_frames(request: HttpRequest, attempt: Attempt, grade: Grade) -> HttpResponse:
     case = FrameCase.of(attempt)
+    marks, seams = sorted_marks(grade.body["marks"]), seam_rows(attempt)
+    marks["numbers"] = with_scales(marks["numbers"], shelf.standard_at(attempt.standard_address))
+    view = graded_view(attempt, case, grade.body)
+    merged = next((one["name"] for one in view["pictures"] if one["what"] == "frame"), "frame")
+    view["spots"] = [*view["spots"], *seam_spots(seams, merged)]
     context = {
         "page": "drills",
         "attempt": attempt,
         "case": case,
+        "seams": seams,
+        "merged": merged,
+        "kit_picture": kit_picture(attempt),
         "grade": grade.body,
         "answer": grade.answer,
         "said": case.said(grade.answer.body),
-        "view": graded_view(attempt, case, grade.body),
+        "view": view,
         "units": _units(request),
         "skills": [skill_name(code) for code in case.skills],
         "void": getattr(attempt, "void", None),
-        **sorted_marks(grade.body["marks"]),
+        **marks,
     }
     return render(request, "drills/frame_graded.html", context)
 

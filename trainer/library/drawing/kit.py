@@ -37,8 +37,8 @@ AS_IT_SHOULD_BE = "N0"
 def draw_kit(code: str, values: Values) -> str:
     """The picture of a cause as SVG; codes without one of their own show the kit as it should be."""
     words, draw = _DRAWINGS.get(code, _DRAWINGS[AS_IT_SHOULD_BE])
-    title = tag("title", escape(words))
-    return tag("svg", title + draw(values), viewbox=f"0 0 {WIDE} {HIGH}", class_="kit", role="img")
+    inside = tag("title", escape(words)) + draw(values)
+    return tag("svg", inside, viewbox=f"0 0 {WIDE} {HIGH}", class_="kit", role="img", aria_label=words)
 
 
 def kit_words(code: str) -> str:
@@ -53,6 +53,14 @@ def _sign(values: Values, name: str) -> int:
 
 def _is(values: Values, name: str, *options: str) -> bool:
     return values.get(name) in options
+
+
+def _rays(x: float, y: float) -> str:
+    around = [math.radians(step * 30) for step in range(12)]
+    return "".join(
+        line([(x + 20 * math.cos(a), y + 20 * math.sin(a)), (x + 30 * math.cos(a), y + 30 * math.sin(a))])
+        for a in around
+    )
 
 
 def _right(values: Values) -> str:
@@ -86,7 +94,7 @@ def _askew(values: Values) -> str:
         return (
             line([(160, 10), (160, 190)], "axis") + turned(turned(camera_from_the_side("place"), 0, -62), 160, 158)
             + turned(turned(camera_from_the_side(), 0, -62), 160, 158, back) + box(146, 166, 60, 16)
-            + arc(160, 158, 116, 90, 90 - back, "fine") + arrow((160 - back * 7, 50), (160 - back * 3, 44))
+            + arc(160, 158, 116, 90, 90 - back, "fine") + arrow((160 + back * 7, 50), (160 + back * 3, 44))
             + said(230, 120, "from the side")
         )  # fmt: skip
     roll = 14.0 * _sign(values, "roll_deg")
@@ -100,23 +108,22 @@ def _askew(values: Values) -> str:
 def _tilted(values: Values) -> str:
     return (
         floor() + line([(160, 8), (160, 184)], "axis") + turned(rig(78, "place"), 160, 184)
-        + turned(rig(78), 160, 184, 11) + arrow((206, 36), (176, 30)) + said(210, 60, "level the head")
+        + turned(rig(78), 160, 175, 11) + arrow((206, 36), (176, 30)) + said(210, 60, "level the head")
     )  # fmt: skip
 
 
 def _moved(values: Values) -> str:
     return (
-        floor() + turned(rig(78, "place"), 120, 184) + turned(rig(78), 170, 184)
-        + line([(74, 178), (108, 178)], "fine") + arrow((228, 150), (222, 176), "fine")
-        + said(232, 146, "a foot moved") + said(232, 164, "in mid-spin")
+        floor() + turned(rig(78, "place"), 84, 184) + turned(rig(78), 134, 184)
+        + arrow((206, 150), (186, 178), "fine") + said(200, 128, "a foot moved") + said(200, 146, "in mid-spin")
     )  # fmt: skip
 
 
 def _unsteady(values: Values) -> str:
     return (
-        floor() + turned(rig(78, "place"), 160, 184, 7) + turned(rig(78), 160, 184, -6)
-        + arc(160, 184, 150, 100, 112, "fine") + arc(160, 184, 150, 68, 80, "fine") + arrow((222, 140), (212, 180))
-        + said(226, 136, "all feet down,") + said(226, 154, "locks tight")
+        floor() + turned(rig(78, "place"), 130, 178, 7) + turned(rig(78), 130, 179, -6)
+        + arc(130, 184, 150, 100, 112, "fine") + arc(130, 184, 150, 68, 80, "fine") + arrow((194, 132), (182, 176))
+        + said(202, 122, "all feet down,") + said(202, 140, "locks tight")
     )  # fmt: skip
 
 
@@ -143,7 +150,7 @@ def _stopped(values: Values) -> str:
         parts.append(line(edge, "part"))
         mid = (a0 + a1) / 2
         where = (150 + 46 * math.cos(mid), 105 - 46 * math.sin(mid))
-        parts.append(said(*where, "never taken" if heading in missing else str(heading + 1), "middle"))
+        parts.append(said(*where, "not taken" if heading in missing else str(heading + 1), "middle"))
         if heading not in missing:
             parts.append(arc(150, 100, 78, start, start - 360 / count, "part"))
     return "".join(parts) + arc(150, 100, 78, 90, 180, "place") + arc(150, 100, 90, 84, -178, "mend")
@@ -166,7 +173,8 @@ def _smudged(values: Values) -> str:
     wipes = "".join(line([(x - 30, y - 18 + step * 9), (x + 26, y - 28 + step * 9)], "grease") for step in range(5))
     return (
         ring(130, 100, 84) + ring(130, 100, 72, "fine") + wipes + line([(x + 20, y), (236, 60)], "fine")
-        + said(240, 58, "grease on") + said(240, 76, "the glass") + said(240, 120, "grit off first,") + said(240, 138, "then wipe")
+        + said(232, 58, "grease on") + said(232, 76, "the glass") + said(232, 120, "grit off first,")
+        + said(232, 138, "then wipe")
     )  # fmt: skip
 
 
@@ -177,19 +185,16 @@ def _fogged(values: Values) -> str:
         for r, a in ((68 * math.sqrt(chance.random()), chance.uniform(0, math.tau)) for _ in range(90))
     )
     return (
-        ring(130, 100, 84) + ring(130, 100, 72, "fine") + drops + said(228, 70, "dew all over") + said(228, 110, "wait, do not")
-        + said(228, 128, "keep wiping")
+        ring(130, 100, 84) + ring(130, 100, 72, "fine") + drops + said(228, 70, "dew all over")
+        + said(228, 110, "wait, do not") + said(228, 128, "keep wiping")
     )  # fmt: skip
 
 
 def _glared(values: Values) -> str:
-    rays = "".join(
-        line([(256, 44), (256 + 30 * math.cos(a), 44 + 30 * math.sin(a))], "fine")
-        for a in (math.radians(step * 30) for step in range(12))
-    )
+    rays = _rays(256, 44)
     return (
-        ring(110, 130, 58, "fine") + cross(110, 130) + turned(camera_from_above(), 110, 130, 40) + ring(256, 44, 14, "part")
-        + rays + line([(234, 60), (128, 122)], "mend") + line([(240, 68), (122, 132)], "fine")
+        ring(110, 130, 58, "fine") + cross(110, 130) + turned(camera_from_above(), 110, 130, 40)
+        + ring(256, 44, 14) + rays + line([(234, 60), (128, 122)], "mend") + line([(240, 68), (122, 132)], "fine")
         + line([(182, 62), (206, 108)], "part") + said(212, 120, "shade it, or") + said(212, 138, "another hour")
     )  # fmt: skip
 
@@ -199,7 +204,7 @@ def _soft(values: Values) -> str:
         return (
             ring(150, 108, 58, "fine") + cross(150, 108) + turned(camera_from_above("place"), 150, 108, -12)
             + turned(camera_from_above("place"), 150, 108, 12) + turned(camera_from_above(), 150, 108)
-            + arc(150, 108, 74, 118, 62, "mend") + said(226, 60, "still turning") + said(226, 78, "while exposing")
+            + arc(150, 108, 74, 118, 62, "mend") + said(216, 60, "still turning") + said(216, 78, "as it exposes")
         )  # fmt: skip
     return (
         turned(camera_from_the_side(), 50, 80) + line([(64, 68), (170, 92), (290, 56)], "fine")
@@ -217,7 +222,7 @@ def _metered(values: Values) -> str:
         + box(226, 76, 66, 76) + line([(226, 38), (226, 114)], "fine") + line([(193, 76), (259, 76)], "fine")
         + box(84, 138, 70, 34, "dark") + ring(x, y, 20, "mend") + line([(x - 30, y), (x + 30, y)], "mend")
         + line([(x, y - 30), (x, y + 30)], "mend")
-        + said(120, 48, "metered on " + ("the window" if bright else "the dark"), "middle")
+        + said(104, 48, "metered on " + ("the window" if bright else "the dark"), "middle")
     )  # fmt: skip
 
 
@@ -252,12 +257,11 @@ def _ghosted(values: Values) -> str:
         for angle in (0, 120, 240)
     )
     exposures = "".join(box(236 + step * 14, 80 + step * 14, 52, 40, "paper part") for step in range(3))
-    return blades + ring(120, 96, 8) + exposures + said(252, 158, "exposures of one heading", "middle")
+    return blades + ring(120, 96, 8) + exposures + said(304, 172, "exposures of one heading", "end")
 
 
 def _low_sun(values: Values) -> str:
-    rays = "".join(line([(40 + 20 * math.cos(a), 120 + 20 * math.sin(a)), (40 + 30 * math.cos(a), 120 + 30 * math.sin(a))], "fine")
-                   for a in (math.radians(step * 30) for step in range(12)))  # fmt: skip
+    rays = _rays(40, 120)
     return (
         floor() + ring(40, 120, 14) + rays + box(150, 160, 12, 48) + line([(62, 126), (300, 183)], "fine")
         + line([(156, 181), (296, 181)], "dark") + ring(150, 26, 12, "place") + arc(40, 200, 200, 60, 66, "fine")
@@ -268,17 +272,20 @@ def _low_sun(values: Values) -> str:
 def _set_up(values: Values) -> str:
     if _is(values, "kind", "self"):
         return (
-            line([(214, 14), (214, 186)], "part") + "".join(line([(214, y), (224, y + 8)], "fine") for y in range(18, 184, 12))
-            + cross(120, 100) + turned(camera_from_above(), 120, 100, 90) + turned(camera_from_above("place"), 296, 100, -90)
+            line([(214, 14), (214, 186)], "part")
+            + "".join(line([(214, y), (224, y + 8)], "fine") for y in range(18, 184, 12))
+            + cross(120, 100) + turned(camera_from_above(), 120, 100, 90)
+            + turned(camera_from_above("place"), 296, 100, -90)
             + line([(140, 100), (272, 100)], "fine") + arrow((120, 128), (120, 178)) + said(206, 26, "mirror", "end")
-            + said(132, 172, "step off its square line")
+            + said(12, 194, "step off its square line")
         )  # fmt: skip
     if _is(values, "kind", "finger", "strap"):
         toward = math.radians(float(values.get("toward_deg", 250.0)))
         x, y = 140 + 66 * math.cos(toward), 100 - 66 * math.sin(toward)
         return (
-            ring(140, 100, 84) + ring(140, 100, 72, "fine") + ring(x, y, 24, "dark") + line([(x, y), (250, 150)], "fine")
-            + said(230, 146, str(values.get("kind"))) + said(230, 166, "over the lens")
+            ring(140, 100, 84) + ring(140, 100, 72, "fine") + ring(x, y, 24, "dark")
+            + line([(x, y), (250, 150)], "fine") + said(230, 146, str(values.get("kind")))
+            + said(230, 166, "over the lens")
         )  # fmt: skip
     return (
         floor() + turned(rig(78, "place"), 160, 184) + turned(rig(34), 160, 184) + line([(60, 54), (260, 54)], "axis")
