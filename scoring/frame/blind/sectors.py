@@ -19,10 +19,10 @@ BAND_DEG = 60.0
 FLAT_STEPS = 2.0
 """A column of a gap differs by no more than this, top to bottom and from its neighbour [steps of 255]."""
 GAP_MIN_DEG = 3.0
-COPY_WIDTH_DEG = 20.0
-COPY_APART_DEG = 24.0
+COPY_WIDTH_DEG = 30.0
+COPY_APART_DEG = 36.0
 """A stretch is compared with others at least this far on."""
-COPY_CORRELATION = 0.85
+COPY_CORRELATION = 0.9
 COARSE_PX = 512
 
 
@@ -100,9 +100,10 @@ def _copies(rgb: Bytes, flat: NDArray[np.bool_]) -> list[tuple[float, float, flo
         size = np.sqrt(energy * np.roll(energy, -lag))
         alike = (product > COPY_CORRELATION * size) & (size > least)
         for start, length in _runs(alike):
-            # A window is alike as a whole, so the stretch is wider than the run of its middles.
-            left = (start - window // 2) * step_deg
-            best.append(((left % 360.0) - 180.0, (length - 1 + window) * step_deg, lag * step_deg))
+            # A window is alike while less than the rest of the correlation hangs over the stretch's end.
+            inside = window * (2.0 * COPY_CORRELATION - 1.0)
+            left = (start - inside / 2.0) * step_deg
+            best.append(((left % 360.0) - 180.0, (length - 1 + inside) * step_deg, lag * step_deg))
     best.sort(key=lambda copy: -copy[1])
     kept: list[tuple[float, float, float]] = []
     for copy in best:
