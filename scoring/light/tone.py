@@ -51,7 +51,7 @@ class Tone(NamedTuple):
     """Luminance that is shown as ``WHITE_SHOWN``, if contrast allows."""
     balance: Rgb = NEUTRAL
     """Gains on red, green and blue before the curve."""
-    colourful: float = 1.15
+    colourful: float = 1.25
     """What is done to colours after it: a curve on each channel pales them."""
 
     @property
