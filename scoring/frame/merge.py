@@ -1,7 +1,8 @@
 """The merger: the headings' layers through their lenses and their sensor, joined at soft seams into the frame.
 
 Per pixel and heading: keep x L + stray light, exposure and colour setting, noise, the curve to what is shown; then the
-mean of the headings by their weights. A plain disc covers the tripod at the nadir.
+mean of the headings by their weights. A plain disc covers the tripod at the nadir; what is seen under it is kept apart
+in ``faces``, as nothing is hidden from measuring.
 """
 
 from __future__ import annotations

@@ -7,6 +7,9 @@
 
 The frame is equirectangular, twice as wide as high: pixel (c, r) looks to lon = (c + 1/2) / W 360 - 180 and
 lat = 90 - (r + 1/2) / H 180 degrees. The middle is the direction of heading 1; lon grows to the right.
+
+A lens whose field ends short of the zenith is taken to see on by its own projection: no frame has a hole there. At the
+nadir a plain disc covers the tripod, as in any frame that is handed over; raw headings have none.
 """
 
 from __future__ import annotations

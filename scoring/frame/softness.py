@@ -18,7 +18,7 @@ Rows = NDArray[Any]
 
 EDGE_SIGMAS = 2.5631
 """Rise of a Gaussian edge from 10 to 90 %, in standard deviations."""
-CROWDED = 6.0
+CROWDED = 4.0
 _TAPS = 3.5
 
 

@@ -76,6 +76,7 @@ def stage_key(take: Take) -> str:
     if shifted:
         parts["faults"] = shifted
     parts["kit"] = {name: parts["kit"][name] for name in ("headings", "lens_height_m")}
+    parts["seed"] = take.seed % SCENE_SEEDS
     return content_hash(parts)
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from scoring.frame.faults import FAULTS
+from scoring.frame.faults import FAULTS, Choice
 from scoring.frame.merge import BLACK
 from scoring.frame.shoot import shoot
 from scoring.frame.spin import rays, spin_of
@@ -88,6 +88,24 @@ def test_every_fault_changes_the_frame(code: str) -> None:
     clean = shoot(clean_stage(), take(seed=2), WIDTH)
     faulty = shoot(clean_stage(), take(Fault(code), seed=2), WIDTH)
     assert np.abs(clean.rgb.astype(int) - faulty.rgb).mean() > 0.02
+
+
+@pytest.mark.parametrize("name", ["heron-three", "plover-four", "bittern-six"])
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_every_fault_at_its_end_makes_a_frame_of_numbers(name: str, sign: float) -> None:
+    for code, form in FAULTS.items():
+        if code in ("F16", "F17", "F18"):
+            continue
+        values: dict[str, float | str] = {}
+        for one in form.parameters:
+            if isinstance(one, Choice):
+                values[one.name] = one.options[-1]
+            else:
+                values[one.name] = min(one.high, 2.0) if one.whole else one.high * (sign if one.signed else 1.0)
+        given = take(Fault(code, values), with_kit=name)  # type: ignore[arg-type]
+        frame = shoot(even_stage(given), given, 128)
+        assert np.isfinite(frame.linear_cd_m2).all(), code
+        assert frame.linear_cd_m2.min() >= 0.0, code
 
 
 def test_a_walker_stands_in_the_frame_once_for_each_copy() -> None:
