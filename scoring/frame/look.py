@@ -38,6 +38,8 @@ STRIP_DEG = 10.0
 """A strip about a seam reaches this far to either side."""
 FINE_WIDTH_PX = 4096
 """Sharpness is measured at the scale of a frame so wide."""
+FRAME_WIDTH_PX = 512
+"""The merged frame is looked at for what is degrees wide: white windows, black corners."""
 WINDOW_DEG = 10.0
 WINDOWS = 2
 """Windows across a heading's sector."""
@@ -72,6 +74,7 @@ class Look:
     closing: int
     """Index of the heading to the left of the seam where the circle closes."""
     frame: Frame
+    """No wider than ``FRAME_WIDTH_PX``."""
     views: tuple[View, ...]
     """Of the headings that were taken, in the order of the frame."""
     windows: tuple[tuple[View, ...], ...]
@@ -92,10 +95,21 @@ def look(stage: Stage, take: Take, width_px: int) -> Look:
         to_world=turn_right(-spin.facing_deg),
         kit_height_m=take.kit.lens_height_m,
         closing=max(spin.headings, key=lambda heading: (heading.source, heading.index)).index,
-        frame=shoot(stage, take, width_px),
+        frame=shoot(stage, take, min(width_px, FRAME_WIDTH_PX)),
         views=tuple(views.values()),
         windows=windows,
     )
+
+
+def heading_windows(
+    stage: Stage, take: Take, index: int, width_px: int, windows: Sequence[tuple[int, int, int, int]]
+) -> tuple[View, ...]:
+    """One heading alone in windows (left, top, width, height) of a frame of that width, as the merger lays it there.
+
+    They may reach ``BESIDE_DEG`` beyond the heading's own sector.
+    """
+    bench = _bench(stage, take, spin_of(take, stage.lens_point_m), width_px)
+    return tuple(_view(bench, index, Window(*window)) for window in windows)
 
 
 def strip_of(pair: Pair, views: Sequence[View]) -> Strip | None:
@@ -233,4 +247,4 @@ def _detailed(view: View, spin: Spin) -> list[Window]:
     return found
 
 
-__all__ = ["Look", "View", "look", "strip_of"]
+__all__ = ["Look", "View", "heading_windows", "look", "strip_of"]

@@ -29,12 +29,15 @@ from scoring.frame.severity import Numbers
 from scoring.frame.stage import Stage
 from scoring.frame.take import Take
 from scoring.light.colour import LUMINANCE
+from scoring.light.response import LINEAR_OF_LEVEL
 from scoring.standard import Looking
 
 TRACED_ROWS = 256
 WORST = 0.5
 """A region shows at least this share of the worst of its quantity."""
 BOX_DEG = 24.0
+DARKEST = 0.2
+"""Where a frame is too dark, this share of it is pointed at."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +183,11 @@ def _regions(seen: Look, measured: Measured) -> Iterable[Region]:
     share = solid_angles(*seen.frame.rgb.shape[:2])
     yield from map_regions("clipped_share", white(seen.frame.rgb), share)
     yield from map_regions("crushed_share", black(seen.frame.rgb) & (seen.frame.faces != BLACK), share)
+    if measured.tones.dark_ev > 0.0:
+        light = LINEAR_OF_LEVEL[seen.frame.rgb] @ LUMINANCE
+        yield from map_regions("dark_ev", light < np.quantile(light, DARKEST), share)
+    if measured.stance.height_off_m > 0.0:
+        yield Region("lens_height_off_m", 0.0, 0.0, 2.0 * BOX_DEG, 8.0, measured.stance.height_off_m)
     if measured.veil.worst_share > 0.0:
         yield from _repeated(
             seen, "veil_share", measured.veil.worst_azimuth_deg, measured.veil.worst_elevation_deg,

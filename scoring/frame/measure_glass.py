@@ -37,9 +37,12 @@ Pattern = Literal["none", "same place", "everywhere", "toward a source"]
 CELL_DEG = 6.0
 FINE_DEG = 1.0
 """Detail finer than this is smoothed away first, so that blur is no veil."""
-HIGHEST_DEG = 66.0
+HIGHEST_DEG = 56.0
 """Nearer to the zenith and the nadir columns crowd so much that cells are slivers."""
 CLIPPED_LEVEL = 250.0
+SOURCE = 8.0
+"""What is so many times brighter than the frame's middle is a source."""
+SPILL_DEG = 2.0
 CONTRAST_MIN = 0.04
 """Least spread of a cell over its mean that is still compared."""
 SHADED_GAIN = 0.9
@@ -123,7 +126,7 @@ def cells_of(view: View, half_deg: float, middle_cd_m2: float) -> Cells:
         for values in (
             gaussian_filter(view.clean @ LUMINANCE, fine),
             gaussian_filter(view.seen @ LUMINANCE, fine),
-            (view.levels.max(axis=2) < CLIPPED_LEVEL).astype(np.float64),
+            _usable(view, middle_cd_m2),
             share,
         )
     )
@@ -146,6 +149,13 @@ def cells_of(view: View, half_deg: float, middle_cd_m2: float) -> Cells:
         gain=gain,
         share=weight.sum(axis=-1),
     )
+
+
+def _usable(view: View, middle_cd_m2: float) -> Floats:
+    """1 where a pixel can be compared, 0 where it is white or so near a source that mere softness spills into it."""
+    bright = view.levels.max(axis=2) >= CLIPPED_LEVEL
+    bright |= view.clean @ LUMINANCE > SOURCE * middle_cd_m2
+    return 1.0 - binary_dilation(bright, iterations=max(1, round(SPILL_DEG * view.px_per_deg)))
 
 
 def _lines(clean: Floats, seen: Floats, usable: Floats, step: int) -> tuple[Floats, Floats, Floats]:

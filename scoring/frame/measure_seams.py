@@ -32,8 +32,8 @@ STRIP_DEG = tuple(range(-6, 7, 2))
 ELEVATIONS_DEG = tuple(range(-76, 77, 2))
 ELSEWHERE_DEG = 20.0
 """Two headings that put most things farther apart than this show different parts of the scene."""
-EDGE_REACH_DEG = 0.4
-"""How far about a point an edge of it is looked for: where a doubling begins to be plain."""
+EDGE_REACH_DEG = 1.0
+"""How far about a point an edge is looked for: points lie twice as far apart, so that none is missed."""
 DARK_LEVEL, CLIPPED_LEVEL, PLAIN_LEVELS = 16.0, 245.0, 24.0
 """Light is compared on plain surfaces that are neither near black nor near white, in levels of 255."""
 

@@ -29,7 +29,7 @@ LOWEST_CYCLES = 3
 HIGHEST_SHARE = 0.35
 """Waves of more cycles per pixel than this are left out: the pixel's own blur is in them."""
 DETAIL_MIN = 1e-4
-STARTS_DEG = (0.02, 0.2)
+START_DEG = 0.05
 SMEAR = 2.0
 """Blur that is so many times wider across than upwards is a smear."""
 
@@ -80,8 +80,7 @@ def rise_of(window: Window) -> Rise | None:
         return np.concatenate([gap.real, gap.imag])
 
     gain = np.log(max(size / float(np.sqrt((np.abs(clean) ** 2).sum())), 1e-6))
-    tries = [least_squares(left, [gain, start, start], x_scale=[1.0, 0.1, 0.1]) for start in STARTS_DEG]
-    best = min(tries, key=lambda found: float(found.cost)).x
+    best = least_squares(left, [gain, START_DEG, START_DEG], x_scale=[1.0, 0.1, 0.1], xtol=1e-4, ftol=1e-6).x
     across, up = (RISE_PER_SPREAD * abs(float(value)) for value in best[1:])
     across *= math.cos(math.radians(window.elevation_deg))
     return Rise(across, up, window.azimuth_deg, window.elevation_deg)
