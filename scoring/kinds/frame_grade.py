@@ -64,7 +64,7 @@ def cause_mark(known: Known, facts: Facts, said: str, weight: float, family_cred
     if credit < 1.0:
         told = unlike(right, said, facts)
         named = small(CAUSES[said].title)
-        mend = told or f"You named “{named}”; in {facts.room} that would not come with {facts.told}."
+        mend = told or f"You named “{named}”; in {facts.room} that would not come with {facts.told}{facts.at}."
     return Mark(
         criterion="cause",
         title="Cause",
@@ -83,7 +83,7 @@ def cue_mark(known: Known, facts: Facts, said: str, weight: float) -> Mark:
     """Whether what was said to tell so is what tells so here."""
     right = known.cue
     words = f"What tells so in {facts.room}: “{small(CUES[right])}”, here with {facts.told}."
-    mend = "" if said == right else f"You said “{small(CUES[said])}”; {facts.room} shows {facts.told}."
+    mend = "" if said == right else f"You said “{small(CUES[said])}”; {facts.room} shows {facts.told}{facts.at}."
     return Mark("cue", "What tells so", float(said == right), weight, None, None, "", words, mend, spots=known.spots)
 
 

@@ -119,10 +119,8 @@ def unlike(code: str, other: str, facts: Facts) -> str:
     if not told:
         return ""
     ask, mine, theirs = told[0]
-    return (
-        f"Ask “{ask.ask.rstrip('?')}”: here, with {facts.told}{facts.at}, {small(mine.words)}; with “{small(CAUSES[other].title)}” "
-        f"it would be “{small(theirs.words)}”."
-    )
+    theirs_named = f"with “{small(CAUSES[other].title)}” it would be “{small(theirs.words)}”"
+    return f"Ask “{ask.ask.rstrip('?')}”: here, with {facts.told}{facts.at}, {small(mine.words)}; {theirs_named}."
 
 
 def _holds(mine: Reply, theirs: Reply, signature: Signature | None) -> bool:

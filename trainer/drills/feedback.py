@@ -121,7 +121,9 @@ def _band_words(bands: Bands, index: int, factor: float) -> str:
     return f"{low} to {band.below * factor:g}: {VERDICT_WORDS[band.verdict]}"
 
 
-def with_scales(numbers: Sequence[tuple[int, Mapping[str, Any]]], standard: Standard) -> list[tuple[int, dict[str, Any]]]:
+def with_scales(
+    numbers: Sequence[tuple[int, Mapping[str, Any]]], standard: Standard
+) -> list[tuple[int, dict[str, Any]]]:
     """The measured numbers, each with its bar."""
     return [
         (n, {**mark, "scale": band_scale(mark["criterion"], float(mark["value"]), standard)}) for n, mark in numbers
