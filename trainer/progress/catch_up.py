@@ -13,7 +13,7 @@ from uuid import UUID
 from django.db import transaction
 
 from trainer.drills.models import Attempt, Entry
-from trainer.progress.models import Cursor, Record
+from trainer.progress.models import Cursor, Evidence, Record
 
 RECORDS = "records"
 
@@ -40,6 +40,7 @@ def rebuild() -> int:
     """Drop the records and fold the whole ledger again."""
     with transaction.atomic():
         Record.objects.all().delete()
+        Evidence.objects.all().delete()
         Cursor.objects.filter(name=RECORDS).delete()
         return catch_up()
 
@@ -52,26 +53,39 @@ def _fold(entry: Entry) -> None:
     if entry.what == Entry.What.GRADE:
         # A void may have been committed between the reading of an answer and its storing.
         if not attempt.entries.filter(what=Entry.What.VOID, pk__lt=entry.pk).exists():
-            _add(attempt, person)
+            _add(attempt, person, entry.pk)
     elif entry.what == Entry.What.VOID:
         Record.objects.filter(person_id=person).delete()
-        for counted in _counted(person, entry.pk):
-            _add(counted, person)
+        Evidence.objects.filter(person_id=person).delete()
+        for number, counted in _counted(person, entry.pk):
+            _add(counted, person, number)
 
 
-def _counted(person: UUID, upto: int) -> Iterator[Attempt]:
-    """Attempts of a person graded up to an entry and not void by then, in the order of their grades."""
+def _counted(person: UUID, upto: int) -> Iterator[tuple[int, Attempt]]:
+    """Attempts of a person graded up to an entry and not void by then, in the order of their grades, each with the
+    number of its entry."""
     person_entries = Entry.objects.filter(attempt__person_id=person, pk__lte=upto)
     void = set(person_entries.filter(what=Entry.What.VOID).values_list("attempt_id", flat=True))
     graded = person_entries.filter(what=Entry.What.GRADE).order_by("pk").select_related("attempt__answer__grade")
     for entry in graded:
         if entry.attempt is not None and entry.attempt_id not in void:
-            yield entry.attempt
+            yield entry.pk, entry.attempt
 
 
-def _add(attempt: Attempt, person: UUID) -> None:
+def _add(attempt: Attempt, person: UUID, entry: int) -> None:
     answer = attempt.answer
     for evidence in answer.grade.body["evidence"]:
+        Evidence.objects.create(
+            person_id=person,
+            entry=entry,
+            skill=evidence["skill"],
+            recipe=attempt.recipe,
+            credit=evidence["credit"],
+            difficulty_logit=evidence["difficulty_logit"],
+            difficulty_sd=evidence["difficulty_sd"],
+            guess_floor=evidence["guess_floor"],
+            at=answer.received_at,
+        )
         record, _ = Record.objects.get_or_create(
             person_id=person, skill=evidence["skill"], defaults={"last_at": answer.received_at}
         )

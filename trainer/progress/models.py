@@ -41,3 +41,27 @@ class Record(models.Model):
     def mean_credit(self) -> float:
         """Mean credit, 0..1."""
         return self.credit_sum / self.n if self.n else 0.0
+
+
+class Evidence(models.Model):
+    """One piece of evidence on one skill, as the ability model reads it, in the order of the ledger."""
+
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="evidence")
+    entry = models.BigIntegerField()
+    """Number of the ledger's entry that it was folded from."""
+    skill = models.CharField(max_length=4)
+    recipe = models.CharField(max_length=60)
+    credit = models.FloatField()
+    difficulty_logit = models.FloatField()
+    difficulty_sd = models.FloatField()
+    guess_floor = models.FloatField()
+    at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[Evidence]] = models.Manager()
+
+    class Meta:
+        verbose_name_plural = "evidence"
+        constraints = [models.UniqueConstraint(fields=["person", "entry", "skill"], name="evidence_once")]
+
+    def __str__(self) -> str:
+        return f"{self.skill} {self.credit:.2f}"

@@ -8,6 +8,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
+from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from trainer.drills.models import Attempt, Entry
@@ -16,6 +17,7 @@ from trainer.people.access import own
 from trainer.people.offline import kept_offline
 from trainer.progress.catch_up import RECORDS, catch_up
 from trainer.progress.models import Cursor, Record
+from trainer.progress.standing import RULE, standing_of
 from trainer.progress.what_next import what_next
 
 LAST = 3
@@ -42,14 +44,16 @@ def today(request: HttpRequest) -> HttpResponse:
 @login_required
 @require_GET
 def record(request: HttpRequest) -> HttpResponse:
-    """One's own record per skill, and the graded attempts behind it."""
+    """Where one stands on the standard set, one's record per skill, and the graded attempts behind it."""
     _keep_up()
     rows = [
         {"name": skill_name(row.skill), "n": row.n, "mean": row.mean_credit, "last_at": row.last_at}
         for row in own(Record.objects.all(), request.user).order_by("skill")
     ]
+    standing = standing_of(request.user, timezone.now()) if rows else None  # type: ignore[arg-type]
     attempts = _graded(own(Attempt.objects.all(), request.user))[:BOOK]
-    return render(request, "progress/record.html", {"page": "record", "rows": rows, "attempts": attempts})
+    context = {"page": "record", "rows": rows, "attempts": attempts, "standing": standing, "rule": RULE}
+    return render(request, "progress/record.html", context)
 
 
 def _keep_up() -> None:

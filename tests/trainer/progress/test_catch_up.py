@@ -16,7 +16,7 @@ from trainer.drills.models import Attempt
 from trainer.drills.void import void
 from trainer.people.models import Membership, Person, Role
 from trainer.progress.catch_up import catch_up, rebuild
-from trainer.progress.models import Record
+from trainer.progress.models import Evidence, Record
 
 pytestmark = pytest.mark.django_db
 
@@ -35,7 +35,9 @@ STEPS = st.lists(
 
 
 def records() -> list[tuple[Any, ...]]:
-    return list(Record.objects.order_by("person", "skill").values_list("person", "skill", "n", "credit_sum", "last_at"))
+    sums = Record.objects.order_by("person", "skill").values_list("person", "skill", "n", "credit_sum", "last_at")
+    said = Evidence.objects.order_by("entry", "skill").values_list("person", "entry", "skill", "recipe", "credit", "at")
+    return [*sums, *said]
 
 
 def play(steps: list[Any], people: list[Any], graded_row: Callable[..., Any], trainer: Any) -> None:
