@@ -51,7 +51,7 @@ def others(stands: list[Stand], here: Stand, units: str) -> list[dict[str, str]]
             continue
         azimuth, distance = one.seen_from(here)
         if distance > SAME_M:
-            shown = f"{azimuth:.0f}".replace("-", "−")
+            shown = f"{round(azimuth)}".replace("-", "−")
             away = length_words(distance, units)
             out.append(
                 {"name": one.name, "words": one.words, "azimuth": f"{azimuth:.1f}", "shown": shown, "away": away}

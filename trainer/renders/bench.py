@@ -51,7 +51,7 @@ def bench(request: HttpRequest) -> HttpResponse:
         "kits": [shelf.kit(name) for name in shelf.names(Edition.What.KIT)],
         "lights": [(name, words) for name, (words, _) in LIGHTS.items()],
         "faults": [(code, form.title) for code, form in FAULTS.items()],
-        **numbers_of(setup),
+        **numbers_of(setup, patient=False),
     }  # fmt: skip
     context["view"]["spots"] = context["spots"]
     return render(request, "renders/bench.html", context, status=400 if problem else 200)
@@ -63,7 +63,7 @@ def numbers(request: HttpRequest) -> HttpResponse:
     """What is measured on the set-up's frame, as a piece of the page; asked for again while it is being measured."""
     try:
         setup = setup_of(request.GET.dict())
-        context = {"setup": setup, **numbers_of(setup)}
+        context = {"setup": setup, **numbers_of(setup, patient=True)}
     except NoSuchSetup as error:
         return HttpResponse(str(error), status=400, content_type="text/plain; charset=utf-8")
     if context["severity"] is None:
@@ -101,11 +101,11 @@ def picture(request: HttpRequest, setup: str, name: str, part: str) -> HttpRespo
     return served(take, "frame" if name == "clean" else name, part)
 
 
-def numbers_of(setup: Setup) -> dict[str, Any]:
+def numbers_of(setup: Setup, *, patient: bool) -> dict[str, Any]:
     """The measured numbers with their verdicts; no severity and no rows while they are being measured."""
     here = address_of(setup)
     try:
-        found, reading = readings.severity_of(setup)
+        found, reading = readings.severity_of(setup, patient=patient)
     except NotYet:
         return {"severity": None, "rows": [], "nothing": [], "spots": [], "notches": 0, "here": here}
     rows = readings.rows_of(found)

@@ -82,16 +82,22 @@ class Reading:
     regions: tuple[Region, ...]
 
 
-def severity_of(setup: Setup) -> tuple[Severity, Reading]:
-    """What the set-up's frame deserves under the house standard. Raises NotYet while it is being measured."""
+def severity_of(setup: Setup, *, patient: bool) -> tuple[Severity, Reading]:
+    """What the set-up's frame deserves under the house standard.
+
+    Raises NotYet while it is being measured: at once, or after a while for the ``patient``.
+    """
     standard, _ = shelf.house_standard()
-    reading = reading_of(take_json_of(setup))
+    reading = reading_of(take_json_of(setup), patient=patient)
     return judge(reading.numbers, standard.frames), reading
 
 
-def reading_of(take: Json) -> Reading:
+def reading_of(take: Json, *, patient: bool) -> Reading:
     """What is measured on a take, kept or measured now. Raises NotYet."""
     address, found = _kept(take)
+    if found is None and not patient:
+        DARKROOM.put_in_line(address, partial(_read, take, address))
+        raise NotYet
     if found is None:
         found = DARKROOM.ask(address, partial(_read, take, address))
     return _reading(found)

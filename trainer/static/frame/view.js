@@ -244,7 +244,7 @@ export class FrameView extends HTMLElement {
     this.overlay.show(this.things(), lens);
     const { azimuth, elevation, angle } = this.pose;
     this.output.textContent = `Azimuth ${degrees(azimuth)}, elevation ${degrees(elevation)}, ${degrees(angle)} across`;
-    this.dataset.drawn = name;
+    if (this.painter.widthOf(name)) this.dataset.drawn = name;
   }
 
   /** Draw smaller when a moving view does not keep up. */
