@@ -32,7 +32,7 @@ STEP_DEG = 5.0
 BELTS_DEG = ((-50.0, -30.0), (-30.0, -10.0), (-10.0, 10.0), (10.0, 30.0), (30.0, 50.0))
 LAG_MAX_DEG = 4.0
 LAG_MIN_PX = 3
-ECHO_MIN = 0.22
+ECHO_MIN = 0.27
 """Least height of an echo over its surroundings."""
 OUTLIER = 4.0
 """... and in spreads of the strips of its belt."""

@@ -12,7 +12,7 @@ from tests.scoring.frame.blind.drawn_rooms import doubled_at_seams, speckled_fra
 ROOM = speckled_frame(seed=7)
 
 
-@pytest.mark.parametrize("doubling_deg", [0.8, 1.5, 2.6])
+@pytest.mark.parametrize("doubling_deg", [1.2, 1.8, 2.6])
 @pytest.mark.parametrize("headings", [4, 6])
 def test_it_finds_doubled_seams_with_their_angle(headings: int, doubling_deg: float) -> None:
     found = find_seams(doubled_at_seams(ROOM, headings, doubling_deg, feather_deg=72.0 / headings), headings)
