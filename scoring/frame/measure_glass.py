@@ -155,7 +155,7 @@ def _usable(view: View, middle_cd_m2: float) -> Floats:
     """1 where a pixel can be compared, 0 where it is white or so near a source that mere softness spills into it."""
     bright = view.levels.max(axis=2) >= CLIPPED_LEVEL
     bright |= view.clean @ LUMINANCE > SOURCE * middle_cd_m2
-    return 1.0 - binary_dilation(bright, iterations=max(1, round(SPILL_DEG * view.px_per_deg)))
+    return np.where(binary_dilation(bright, iterations=max(1, round(SPILL_DEG * view.px_per_deg))), 0.0, 1.0)
 
 
 def _lines(clean: Floats, seen: Floats, usable: Floats, step: int) -> tuple[Floats, Floats, Floats]:
