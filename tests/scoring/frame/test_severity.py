@@ -135,6 +135,11 @@ def test_a_standard_with_a_gap_or_an_overlap_is_refused_with_its_place(bands: li
     assert said in problems[0]
 
 
+def test_the_page_for_writers_quotes_what_the_check_says() -> None:
+    page = (HOUSE.parents[1] / "README.md").read_text(encoding="utf-8")
+    assert f"`{house_with('doubling_deg', [band(0, 0.15), band(0.2, None, 'redo')])[0]}`" in page
+
+
 def test_a_band_with_a_strange_verdict_is_refused_with_its_place() -> None:
     assert house_with("tilt_deg", [band(0, None, "maybe")]) == [
         "frames.tilt_deg[0].verdict: must be 'keep', 'either' or 'redo'"
