@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import Any
 
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LineString, Point, Polygon
 
 from scoring.floor.plan import Thing
 from scoring.floor.shapes import Room
@@ -117,16 +117,12 @@ def dress_room(pile: Pile, room: Room, things: Sequence[Thing], seed: int) -> No
 
 
 def _ceiling_lamp(pile: Pile, room: Room, own: Sequence[Thing]) -> None:
-    spot = room.polygon.centroid
-    if not room.polygon.buffer(-0.25).contains(spot):
-        spot = room.polygon.representative_point()
-    if any(Polygon(t.outline).distance(spot) < 0.3 and t.height_m > 1.9 for t in own):
+    spot = _lamp_spot(room, own)
+    if spot is None:
         return
     z = room.ceiling_at(spot.x, spot.y)
     shade = Finish(PLAIN, (0.78, 0.76, 0.71), optic=LAMP)
     metal = Finish(METAL, (0.4, 0.39, 0.37), strength=0.3)
-    if min(room.ceiling_at(spot.x + dx, spot.y + dy) for dx in (-0.2, 0.2) for dy in (-0.2, 0.2)) < z - 0.01:
-        return
     if room.polygon.area > 9.0 and z - room.floor > 2.65:
         pile.lathe(spot.x, spot.y, ((0.006, z - 0.22), (0.006, z - 0.02), (0.05, z - 0.02), (0.05, z)), metal, 8)
         bowl = (
@@ -140,6 +136,22 @@ def _ceiling_lamp(pile: Pile, room: Room, own: Sequence[Thing]) -> None:
         pile.lathe(spot.x, spot.y, bowl, shade, 16)
     else:
         pile.lathe(spot.x, spot.y, ((0.0, z - 0.09), (0.10, z - 0.075), (0.15, z - 0.03), (0.15, z - 0.0)), shade, 16)
+
+
+def _lamp_spot(room: Room, own: Sequence[Thing]) -> Point | None:
+    """The middle of a room, or a spot beside it, under level ceiling and clear of tall things; None if none is."""
+    middle = room.polygon.centroid
+    if not room.polygon.buffer(-0.25).contains(middle):
+        middle = room.polygon.representative_point()
+    tall = [Polygon(thing.outline) for thing in own if thing.height_m > 1.9]
+    for dx, dy in ((0.0, 0.0), (0.6, 0.0), (-0.6, 0.0), (0.0, 0.6), (0.0, -0.6), (1.2, 0.0), (-1.2, 0.0)):
+        spot = Point(middle.x + dx, middle.y + dy)
+        if not room.polygon.buffer(-0.25).contains(spot) or any(block.distance(spot) < 0.3 for block in tall):
+            continue
+        round_about = [room.ceiling_at(spot.x + x, spot.y + y) for x in (-0.2, 0.2) for y in (-0.2, 0.2)]
+        if min(round_about) >= room.ceiling_at(spot.x, spot.y) - 0.01:
+            return spot
+    return None
 
 
 def _rug(pile: Pile, room: Room, own: Sequence[Thing], colours: tuple[Rgb, Rgb], seed: int) -> None:
