@@ -85,7 +85,9 @@ def _list_pieces(
         ends[k, 0], ends[k, 1], ends[k, 2], ends[k, 3], ends[k, 4], ends[k, 5], _ = pixel_ray(row, width, c + x, r + y)
         off = max(off, abs(ends[k, 0] - mx) + abs(ends[k, 1] - my) + abs(ends[k, 2] - mz))
     off += 1e-6
+    narrow = 1.0
     for k in range(4):
+        narrow = min(narrow, ends[k, 3] * ax + ends[k, 4] * ay + ends[k, 5] * az)
         i = (k + 1) % 4
         nx = ends[k, 4] * ends[i, 5] - ends[k, 5] * ends[i, 4]
         ny = ends[k, 5] * ends[i, 3] - ends[k, 3] * ends[i, 5]
@@ -146,7 +148,16 @@ def _list_pieces(
                 hi = max(max(quads[p, 0, k], quads[p, 1, k]), max(quads[p, 2, k], quads[p, 3, k]))
                 g = max(lo - o, o - hi, 0.0)
                 gap += g * g
-            gap = math.sqrt(gap)
+            ahead = planes[p, 3] - planes[p, 0] * mx - planes[p, 1] * my - planes[p, 2] * mz
+            sign = 1.0 if ahead >= 0.0 else -1.0
+            steepest = -1.0
+            for k in range(4):
+                slant = planes[p, 0] * ends[k, 3] + planes[p, 1] * ends[k, 4] + planes[p, 2] * ends[k, 5]
+                steepest = max(steepest, sign * slant)
+            ahead = abs(ahead) - off
+            if ahead > 0.0 and steepest <= 0.0:
+                continue
+            gap = max(math.sqrt(gap) - off, ahead * narrow / steepest if ahead > 0.0 else 0.0)
             if gap > filled:
                 continue
             if count == _MOST:

@@ -27,7 +27,7 @@ import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
-from scoring.frame.kernels import kernel
+from scoring.frame.kernels import kernel, woven
 from scoring.rig.kit import Lens
 
 EQUIDISTANT, EQUISOLID, STEREOGRAPHIC = 0, 1, 2
@@ -59,7 +59,7 @@ def angle(projection: int, r: float) -> float:
     return 2.0 * math.atan(0.5 * r)
 
 
-@kernel
+@woven
 def to_film(projection: int, x: float, y: float, z: float) -> tuple[float, float]:
     """Place (p, q) on the film of a direction of any length but zero.
 
@@ -75,7 +75,7 @@ def to_film(projection: int, x: float, y: float, z: float) -> tuple[float, float
     return y * k, z * k
 
 
-@kernel
+@woven
 def from_film(projection: int, p: float, q: float) -> tuple[float, float, float]:
     """The unit direction that a place on the film shows."""
     r2 = p * p + q * q
