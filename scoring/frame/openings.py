@@ -6,7 +6,7 @@ import math
 from itertools import pairwise
 
 import shapely
-from shapely.geometry import Point
+from shapely.geometry import LineString, Point
 
 from scoring.floor.plan import OUTSIDE
 from scoring.floor.shapes import Hole, Room, Solid, Storey
@@ -44,7 +44,7 @@ def fill_opening(pile: Pile, hole: Hole, storey: Storey, seed: int) -> None:
         if window:
             _inner_sill(pile, hole, side)
             if rooms[name].space.use in CURTAINED and hole.opening.kind == "window":
-                _curtains(pile, hole, rooms[name], side, seed)
+                _curtains(pile, hole, rooms[name], side, storey.holes, seed)
         elif hole.opening.kind == "door":
             _casing(pile, hole, side)
 
@@ -151,8 +151,8 @@ def _free_end(ring: list[list[float]], k: int, solid: Solid) -> Flat:
     return (far[0], far[1])
 
 
-def _curtains(pile: Pile, hole: Hole, room: Room, side: float, seed: int) -> None:
-    """Two gathered lengths on a rod, beside the window, ending over the floor."""
+def _curtains(pile: Pile, hole: Hole, room: Room, side: float, holes: tuple[Hole, ...], seed: int) -> None:
+    """Two gathered lengths on a rod, beside the window, ending over the floor; none in front of another opening."""
     (ax, ay), (ux, uy), width = _along(hole)
     nx, ny = side * hole.normal[0], side * hole.normal[1]
     depth = hole.opening.depth_m / 2.0
@@ -170,6 +170,8 @@ def _curtains(pile: Pile, hole: Hole, room: Room, side: float, seed: int) -> Non
             for s in (s0 - 0.03, s0 + wide + 0.03)
         ]
         if not all(room.polygon.contains(Point(p)) for p in ends):
+            continue
+        if any(other is not hole and other.polygon.distance(LineString(ends)) < 0.14 for other in holes):
             continue
         hung = True
         folds = 14
