@@ -63,8 +63,7 @@ def shoot(stage: Stage, take: Take, width_px: int, window: tuple[int, int, int, 
     ``window`` is (left, top, width, height) in pixels of that frame, its columns counted round; a window is equal to
     the same part of the whole frame. ValueError for a size or window that is none.
     """
-    if not (WIDTH_STEP_PX <= width_px <= WIDEST_PX and width_px % WIDTH_STEP_PX == 0):
-        raise ValueError(f"a frame is {WIDTH_STEP_PX} to {WIDEST_PX} pixels wide, in steps of {WIDTH_STEP_PX}")
+    check_width(width_px)
     cut = Window(*(window or (0, 0, width_px, width_px // 2)))
     if not (0 < cut.width <= width_px and cut.top >= 0 and cut.height > 0 and cut.top + cut.height <= width_px // 2):
         raise ValueError(f"the window {window} does not lie in a frame of {width_px} x {width_px // 2} pixels")
@@ -95,6 +94,12 @@ def shoot(stage: Stage, take: Take, width_px: int, window: tuple[int, int, int, 
     return frame
 
 
+def check_width(width_px: int) -> None:
+    """ValueError for a width that no frame has, in words."""
+    if not (WIDTH_STEP_PX <= width_px <= WIDEST_PX and width_px % WIDTH_STEP_PX == 0):
+        raise ValueError(f"a frame is {WIDTH_STEP_PX} to {WIDEST_PX} pixels wide, in steps of {WIDTH_STEP_PX}")
+
+
 def _cover_rad(take: Take) -> float:
     """Angle from the nadir that the disc over the tripod covers."""
     return math.atan(COVER_BEYOND * take.kit.leg_radius_m / take.kit.lens_height_m)
@@ -122,4 +127,4 @@ def _columns(spin: Spin, layers: Layers, width_px: int, cut: Window) -> tuple[Ro
     return heads, columns, shares / np.where(total > 0.0, total, 1.0), offs
 
 
-__all__ = ["Frame", "shoot"]
+__all__ = ["Frame", "check_width", "shoot"]

@@ -14,7 +14,7 @@ from scoring.frame.encode import encode_frame, encode_picture
 from scoring.frame.faults import FAULTS
 from scoring.frame.hours import HourError
 from scoring.frame.picture import heading_picture
-from scoring.frame.shoot import shoot
+from scoring.frame.shoot import check_width, shoot
 from scoring.frame.spin import PlaceError, spin_of
 from scoring.frame.stage import stage
 from scoring.frame.take import Fault, Take
@@ -55,6 +55,7 @@ class Command(BaseCommand):
             raise CommandError(f"{out}: a frame is written as .jpg or .png")
         try:
             take = _take(options)
+            check_width(size)
             set_up = stage(take)
             frame = shoot(set_up, take, size)
             _write(out, frame.rgb, encode_frame(frame.rgb))
