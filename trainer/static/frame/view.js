@@ -295,11 +295,11 @@ export class FrameView extends HTMLElement {
     const one = this.picture;
     const lens = this.lens();
     const wanted = lens.density * (this.size(1)[0] / Math.max(1, lens.width)) * 360;
-    const saver = navigator.connection?.saveData;
-    const fits = WIDTHS.filter((width) => width <= this.painter.largest && (!saver || width < 2048));
+    const fits = WIDTHS.filter((width) => width <= this.painter.largest);
     // The widest whole frame for a wide view; a close one has tiles, and needs no more around them than a middling one.
     const close = wanted > fits.at(-1) * 1.15;
-    const width = close ? fits.at(-2) ?? fits.at(-1) : fits.find((each) => each * 1.15 >= wanted);
+    let width = close ? fits.at(-2) ?? fits.at(-1) : fits.find((each) => each * 1.15 >= wanted);
+    if (navigator.connection?.saveData) [width] = fits;
     this.supply.forget();
     if (width > this.painter.widthOf(one.name)) this.fetchWhole(one, width);
     if (close) this.fetchTiles(one, lens);
