@@ -34,6 +34,11 @@ class SeamRow:
     step_deg: float
 
     @property
+    def at(self) -> str:
+        """Its azimuth in words."""
+        return f"{self.azimuth_deg:.0f}°".replace("-", "\u2212")
+
+    @property
     def label(self) -> str:
         """What its tag in the frame says."""
         return f"seam {self.number}"

@@ -90,7 +90,7 @@ def open_view(attempt: Attempt, case: FrameCase) -> dict[str, Any]:
 def graded_view(attempt: Attempt, case: FrameCase, grade: dict[str, Any]) -> dict[str, Any]:
     """What the view of a graded attempt is made of: its frames, the clean one to compare with, and what was found."""
     names = [frame["name"] for frame in case.frames]
-    clean = [{"name": "clean", "what": "frame", "title": "The same spot with nothing wrong"}]
+    clean = [{"name": "clean", "what": "frame", "title": "Clean, same spot"}]
     merged = [{"name": "frame", "what": "frame", "title": "The merged frame"}]
     frames = [*case.frames, *(merged if names[0].startswith("heading") else []), *clean]
     return {
