@@ -41,7 +41,7 @@ CLEAN_VEIL_SHARE = 0.005
 LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
 GLARE_CORE_DEG = 12.0
 """Within this of its source glare is at its strongest; beyond, it falls as the distance squared."""
-SPOT_STRENGTH = 3.0
+SPOT_STRENGTH = 1.6
 NEAR_FIELD_DEG = 25.0
 """A source this far beyond the field still lights the glass."""
 
