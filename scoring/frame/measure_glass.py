@@ -56,7 +56,10 @@ PATCH_SHARE = 0.002
 VOTES = 0.6
 """A place counts when at least so many of the headings that can tell agree on it."""
 WIDE_SHARE = 0.75
-"""A veil is everywhere when so many of a heading's cells have a third of what its strongest tenth has."""
+"""A veil is everywhere when so many of a heading's cells have a third of what its strongest tenth has; headings count
+by how much veil they have."""
+ALIKE = 0.4
+"""... and if no heading has less than this share of what the worst has, unless it fades."""
 AGREE = 0.55
 """A trace is at one place of the headings when their cells correlate by this much."""
 FADED = 0.9
@@ -190,6 +193,7 @@ def _blocks(values: Floats, rows: int, columns: int, step: int) -> Floats:
 def veil_of(cells: Sequence[Cells]) -> Veil:
     """The veil of a frame, from its headings in the order they were taken."""
     hidden = binary_dilation(_places([_hidden(one) for one in cells], [one.kept for one in cells]), iterations=2)
+    hidden |= binary_dilation(_places([_shaded(one) for one in cells], [one.gain for one in cells]))
     lost = [np.where(hidden | _hidden(one), np.nan, 1.0 - one.kept) for one in cells]
     means = [_mean(own, one.share) for own, one in zip(lost, cells, strict=True)]
     tops = [_high(own, one.share) for own, one in zip(lost, cells, strict=True)]
@@ -197,9 +201,10 @@ def veil_of(cells: Sequence[Cells]) -> Veil:
     if not tops or tops[worst] <= 0.0:
         return Veil(0.0, 0.0, tuple(means), 0.0, 0.0, "none", False)
     row, column = np.unravel_index(int(np.nanargmax(_smoothed(lost[worst]))), lost[worst].shape)
-    wide = [_wide(own) for own in lost]
+    wide = float(np.average([_wide(own) for own in lost], weights=np.array(means) + 1e-12)) >= WIDE_SHARE
+    fading = _fading(cells)
     pattern: Pattern
-    if float(np.mean(wide)) >= WIDE_SHARE:
+    if wide and (fading or min(means) >= ALIKE * max(means)):
         pattern = "everywhere"
     else:
         pattern = "same place" if _agreement(lost) >= AGREE else "toward a source"
@@ -210,13 +215,13 @@ def veil_of(cells: Sequence[Cells]) -> Veil:
         worst_azimuth_deg=_wrapped(float(cells[worst].azimuth_deg[column])),
         worst_elevation_deg=float(cells[worst].elevation_deg[row]),
         pattern=pattern,
-        fades=pattern == "everywhere" and _fading(cells),
+        fades=pattern == "everywhere" and fading,
     )
 
 
 def rim_of(cells: Sequence[Cells]) -> Rim:
     """Shade and things at the same place of each heading."""
-    shaded = [(one.gain < SHADED_GAIN) & ~(one.kept < BLOCKED_KEPT) & _clear(one) for one in cells]
+    shaded = [_shaded(one) for one in cells]
     hidden = [_hidden(one) for one in cells]
     crescent, at = _common(shaded, [one.gain for one in cells], cells)
     blocked, where = _common(hidden, [one.kept for one in cells], cells)
@@ -226,6 +231,11 @@ def rim_of(cells: Sequence[Cells]) -> Rim:
 def _hidden(one: Cells) -> NDArray[np.bool_]:
     """Cells in which next to nothing is left although the heading as a whole is clear."""
     return (one.kept < BLOCKED_KEPT) & _clear(one)
+
+
+def _shaded(one: Cells) -> NDArray[np.bool_]:
+    """Cells with less light and all its contrast, in a heading that is clear as a whole."""
+    return np.asarray((one.gain < SHADED_GAIN) & ~(one.kept < BLOCKED_KEPT) & _clear(one))
 
 
 def _clear(one: Cells) -> bool:
