@@ -40,7 +40,7 @@ def scene_of_floor(name: str, level: int) -> Scene:
 
 
 def random_station(place: Place, dice: np.random.Generator) -> Station:
-    """A station anywhere in a room, as far from its walls as a tripod keeps."""
+    """A station anywhere in a room, as far from its walls as a tripod keeps and under its ceiling."""
     while True:
         level = int(dice.integers(len(place.storeys)))
         rooms = [room for room in place.storeys[level].rooms if room.space.cover]
@@ -48,6 +48,7 @@ def random_station(place: Place, dice: np.random.Generator) -> Station:
         x0, y0, x1, y1 = room.polygon.bounds
         station = Station(level=level, x=float(dice.uniform(x0, x1)), y=float(dice.uniform(y0, y1)))
         clear = room.polygon.buffer(-CLEAR_M).contains(shapely.Point(station.x, station.y))
+        clear = clear and room.ceiling_at(station.x, station.y) > room.floor + place.kit.lens_height_m
         if clear and place.room(station) is room and floor_seen(place, station):
             return station
 
