@@ -4,6 +4,7 @@ import { draw } from "../sheet/paper.js";
 import { apart, degrees } from "./sphere.js";
 
 const SMALLEST = 30; // px between opposite brackets
+const ARM = 14; // px of a bracket's arms
 const NEAR = 24; // px within which a tap means the mark that is there
 
 /** The spots somebody marks, kept in rows of two fields: azimuth and elevation. */
@@ -84,8 +85,7 @@ export class Overlay {
     group.style.display = box ? "" : "none";
     if (!box) return;
     const [x0, y0, x1, y1] = box;
-    const arm = Math.min(14, (x1 - x0) / 3, (y1 - y0) / 3);
-    const path = `M${x0} ${y0 + arm}V${y0}H${x0 + arm}M${x1 - arm} ${y0}H${x1}V${y0 + arm}M${x1} ${y1 - arm}V${y1}H${x1 - arm}M${x0 + arm} ${y1}H${x0}V${y1 - arm}`;
+    const path = x1 - x0 > SMALLEST && y1 - y0 > SMALLEST ? onSphere(thing, lens) : onScreen(box);
     group.setAttribute("class", `spot role-${thing.role}${thing.selected ? " selected" : ""}`);
     group.children[0].setAttribute("d", path);
     group.children[1].setAttribute("d", path);
@@ -102,9 +102,30 @@ export class Overlay {
     tag.children[0].setAttribute("d", `M7 0H${wide}V20H7L0 14V6ZM8 10a2 2 0 1 0 0.01 0`);
     words.setAttribute("x", 15);
     const left = Math.max(2, Math.min(x0, lens.width - wide - 2));
-    const top = y1 + 26 < lens.height ? y1 + 4 : Math.max(2, y0 - 24);
+    const below = y1 + 26 < lens.height ? y1 + 4 : Math.max(2, y0 - 24);
+    const top = Math.max(2, Math.min(below, lens.height - 24));
     tag.setAttribute("transform", `translate(${left} ${top})`);
   }
+}
+
+/** Four brackets of a small box on the screen. */
+function onScreen([x0, y0, x1, y1]) {
+  const arm = Math.min(ARM, (x1 - x0) / 3, (y1 - y0) / 3);
+  return `M${x0} ${y0 + arm}V${y0}H${x0 + arm}M${x1 - arm} ${y0}H${x1}V${y0 + arm}M${x1} ${y1 - arm}V${y1}H${x1 - arm}M${x0 + arm} ${y1}H${x0}V${y1 - arm}`;
+}
+
+/** Four brackets at the corners of a region, along its own edges, which lean and bend as the view does. */
+function onSphere({ azimuth, elevation, width, height }, lens) {
+  const arm = ARM / lens.density;
+  const across = Math.min(width / 3, arm / Math.max(0.2, Math.cos((elevation * Math.PI) / 180)));
+  const along = Math.min(height / 3, arm);
+  let path = "";
+  for (const [x, y] of [[-1, -1], [1, -1], [1, 1], [-1, 1]]) {
+    const at = (da, de) => lens.place(azimuth + x * (width / 2 - da), Math.max(-90, Math.min(90, elevation + y * (height / 2 - de))));
+    const spots = [at(across, 0), at(0, 0), at(0, along)];
+    if (spots.every(Boolean)) path += `M${spots.map(([px, py]) => `${px.toFixed(1)} ${py.toFixed(1)}`).join("L")}`;
+  }
+  return path;
 }
 
 /** The screen box of a region, or null behind the view or off the picture. */
