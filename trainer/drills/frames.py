@@ -9,6 +9,7 @@ from typing import Any
 from django.http import QueryDict
 
 from scoring.drill import AnswerError
+from scoring.kinds import LOOKED_AT
 from trainer.drills.looking import address_of
 from trainer.drills.models import Attempt
 
@@ -127,6 +128,11 @@ def sorted_marks(marks: list[dict[str, Any]]) -> dict[str, list[tuple[int, dict[
     }
 
 
+def looked_at(kind: str) -> bool:
+    """Whether cases of that kind are looked at, rather than drawn on a plan."""
+    return kind in LOOKED_AT
+
+
 def is_frame_case(attempt: Attempt) -> bool:
     """Whether the case is looked at, rather than drawn on a plan."""
     return "frames" in attempt.public
@@ -151,4 +157,4 @@ def _degrees(text: str, row: int) -> float:
     return value
 
 
-__all__ = ["SPOTS_MAX", "Choice", "FrameCase", "graded_view", "is_frame_case", "open_view", "sorted_marks"]
+__all__ = ["SPOTS_MAX", "Choice", "FrameCase", "graded_view", "is_frame_case", "looked_at", "open_view", "sorted_marks"]

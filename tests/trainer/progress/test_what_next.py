@@ -57,6 +57,25 @@ def test_what_was_never_practised_comes_first(shelf_of_three: None, graded_row: 
     assert next_name(three.insider) == "ccc"
 
 
+def test_after_the_first_plan_comes_a_frame_and_then_a_plan_again(
+    entries: list[Entry], graded_row: Callable[..., Any], three: Any
+) -> None:
+    recipe = next(entry for entry in entries if entry.what == "recipe")
+    made = [
+        Entry("recipe", name, {**recipe.body, "name": name, "kind": kind, "skills": [skill], "settings": {}})
+        for name, kind, skill in (
+            ("aaa", "cause", "V3"), ("bbb", "join", "D3"), ("ccc", "place", "D1"), ("ddd", "place", "D2"),
+            ("eee", "verdict", "V1"),
+        )
+    ]  # fmt: skip
+    take_in([*(entry for entry in entries if entry.what != "recipe"), *made], NOW)
+    assert next_name(three.insider) == "ccc"
+    graded_row(three.insider, {"D1": 1.0})
+    assert next_name(three.insider) == "eee"
+    graded_row(three.insider, {"V1": 1.0}, kind="verdict")
+    assert next_name(three.insider) == "ddd"
+
+
 def test_then_what_went_worst(shelf_of_three: None, graded_row: Callable[..., Any], three: Any) -> None:
     graded_row(three.insider, {"D1": 0.9, "D2": 0.4, "E1": 0.6})
     assert next_name(three.insider) == "bbb"
