@@ -32,7 +32,7 @@ void main() {
   vec3 d = turn * vec3(at * slope, 1.0);
   float across = length(d.xy);
   // Some renderers take the angle of minus nought for half a turn: the middle column would show what lies behind.
-  float aside = abs(d.y) < 1e-6 ? 1e-6 : -d.y;
+  float aside = abs(d.y) < 1e-5 ? 1e-5 : -d.y;
   vec2 uv = vec2(atan(aside, d.x) * 0.15915494 + 0.5, 0.5 - atan(d.z, across) * 0.31830989);
   vec3 colour = textureLod(whole, uv, level).rgb;
   if (sharp) {
