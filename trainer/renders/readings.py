@@ -93,13 +93,16 @@ def severity_of(setup: Setup, *, patient: bool) -> tuple[Severity, Reading]:
 
 
 def reading_of(take: Json, *, patient: bool) -> Reading:
-    """What is measured on a take, kept or measured now. Raises NotYet."""
+    """What is measured on a take, kept or measured now. Raises NotYet, NoSuchSetup when there is no such frame."""
     address, found = _kept(take)
     if found is None and not patient:
         DARKROOM.put_in_line(address, partial(_read, take, address))
         raise NotYet
     if found is None:
-        found = DARKROOM.ask(address, partial(_read, take, address))
+        try:
+            found = DARKROOM.ask(address, partial(_read, take, address))
+        except ValueError as error:
+            raise NoSuchSetup(str(error)) from None
     return _reading(found)
 
 

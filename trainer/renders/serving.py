@@ -21,6 +21,9 @@ def served(take: Json, name: str, part_name: str) -> HttpResponse:
         body = frames.picture(take, name, part)
     except NotYet as wait:
         return not_yet(wait)
+    except (ValueError, IndexError) as none:
+        # No sun of that height on that day, a heading that was not taken: there is no such picture.
+        raise Http404(str(none)) from None
     headers = {"Cache-Control": f"private, max-age={KEPT_S}, immutable", "Content-Disposition": "inline"}
     return HttpResponse(body, content_type="image/jpeg", headers=headers)
 

@@ -94,6 +94,15 @@ def test_numbers_and_pictures_follow_the_fault(at_the_bench: Client) -> None:
     )
 
 
+def test_a_frame_that_cannot_be_says_why(at_the_bench: Client) -> None:
+    no_such_sun = {"room": "0/den", "light": "low", "fault": "F18", "sun_deg": "25"}
+    said = made(at_the_bench, reverse("bench_numbers"), no_such_sun)
+    assert said.status_code == 400
+    assert "sun" in said.content.decode()
+    words = {"setup": setup_of(no_such_sun).packed(), "name": "frame", "part": "512"}
+    assert made(at_the_bench, reverse("bench_picture", kwargs=words)).status_code == 404
+
+
 def test_the_curve_rises_with_the_fault(at_the_bench: Client) -> None:
     curve = made(at_the_bench, reverse("bench_curve"), F1).content.decode()
     assert '<svg class="chart"' in curve
