@@ -42,6 +42,10 @@ def bench(request: HttpRequest) -> HttpResponse:
             setup = setup_of(kept)
         except NoSuchSetup:
             setup = setup_of({})
+    try:
+        found = numbers_of(setup, patient=False)
+    except NoSuchSetup as error:
+        problem, found = str(error), nothing_measured(setup)
     plan, rooms = shelf.floor(setup.floor), rooms_of(shelf.floor(setup.floor))
     context: dict[str, Any] = {
         "place_title": plan.title, "room_title": dict(rooms)[setup.room], "kit_title": shelf.kit(setup.kit).title,
@@ -51,7 +55,7 @@ def bench(request: HttpRequest) -> HttpResponse:
         "kits": [shelf.kit(name) for name in shelf.names(Edition.What.KIT)],
         "lights": [(name, words) for name, (words, _) in LIGHTS.items()],
         "faults": [(code, form.title) for code, form in FAULTS.items()],
-        **numbers_of(setup, patient=False),
+        **found,
     }  # fmt: skip
     context["view"]["spots"] = context["spots"]
     return render(request, "renders/bench.html", context, status=400 if problem else 200)
@@ -103,11 +107,10 @@ def picture(request: HttpRequest, setup: str, name: str, part: str) -> HttpRespo
 
 def numbers_of(setup: Setup, *, patient: bool) -> dict[str, Any]:
     """The measured numbers with their verdicts; no severity and no rows while they are being measured."""
-    here = address_of(setup)
     try:
         found, reading = readings.severity_of(setup, patient=patient)
     except NotYet:
-        return {"severity": None, "rows": [], "nothing": [], "spots": [], "notches": 0, "here": here}
+        return nothing_measured(setup)
     rows = readings.rows_of(found)
     return {
         "severity": found,
@@ -116,8 +119,13 @@ def numbers_of(setup: Setup, *, patient: bool) -> dict[str, Any]:
         "verdict": readings.VERDICTS[found.verdict],
         "spots": readings.spots_of(found, reading),
         "notches": 3 if found.trip else {"keep": 0, "either": 1, "redo": 2}[found.verdict],
-        "here": here,
+        "here": address_of(setup),
     }
+
+
+def nothing_measured(setup: Setup) -> dict[str, Any]:
+    """The same before anything is measured."""
+    return {"severity": None, "rows": [], "nothing": [], "spots": [], "notches": 0, "here": address_of(setup)}
 
 
 def view_of(setup: Setup) -> dict[str, Any]:

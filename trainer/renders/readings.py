@@ -23,6 +23,8 @@ from trainer.renders.setups import NoSuchSetup, Setup, take_json_of
 
 POINTS = 9
 """Of a curve."""
+LEAST_POINTS = 3
+"""Fewer make no curve: some frames cannot be had."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,10 +101,7 @@ def reading_of(take: Json, *, patient: bool) -> Reading:
         DARKROOM.put_in_line(address, partial(_read, take, address))
         raise NotYet
     if found is None:
-        try:
-            found = DARKROOM.ask(address, partial(_read, take, address))
-        except ValueError as error:
-            raise NoSuchSetup(str(error)) from None
+        found = DARKROOM.ask(address, partial(_read, take, address))
     return _reading(found)
 
 
@@ -113,11 +112,16 @@ def _kept(take: Json) -> tuple[str, bytes | None]:
 
 def _reading(kept: bytes) -> Reading:
     body = json.loads(kept)
+    if "refused" in body:
+        raise NoSuchSetup(body["refused"])
     return Reading(Numbers(**body["numbers"]), tuple(Region(**one) for one in body["regions"]))
 
 
-def _all_of(takes: list[Json]) -> list[Numbers]:
-    """The numbers of several takes, without waiting. Raises NotYet, and has those that are missing measured."""
+def _all_of(takes: list[Json]) -> list[Numbers | None]:
+    """The numbers of several takes, None where there is no such frame, without waiting.
+
+    Raises NotYet, and has those that are missing measured.
+    """
     found = []
     for take in takes:
         address, kept = _kept(take)
@@ -126,14 +130,27 @@ def _all_of(takes: list[Json]) -> list[Numbers]:
             DARKROOM.put_in_line(address, partial(_read, take, address), LATER)
     if None in found:
         raise NotYet
-    return [_reading(kept).numbers for kept in found if kept is not None]
+    return [_numbers(kept) for kept in found if kept is not None]
+
+
+def _numbers(kept: bytes) -> Numbers | None:
+    try:
+        return _reading(kept).numbers
+    except NoSuchSetup:
+        return None
 
 
 def _read(take: Json, address: str) -> bytes:
     from trainer.renders.metering import measured_on
 
-    found = measured_on(take)
-    body = {"numbers": asdict(found.numbers), "regions": [asdict(region) for region in found.regions]}
+    body: dict[str, Any]
+    try:
+        found = measured_on(take)
+    except ValueError as error:
+        # No sun of that height on that day: that is the outcome, and is kept like any other.
+        body = {"refused": str(error)}
+    else:
+        body = {"numbers": asdict(found.numbers), "regions": [asdict(region) for region in found.regions]}
     made = canonical_json(body).encode()
     frames.cabinet().keep(address, made)
     return made
@@ -197,11 +214,14 @@ def curve_of(setup: Setup, over: str) -> Curve | None:
     low = -chosen.high if chosen.signed else 0.0
     at = [low + (chosen.high - low) * k / (POINTS - 1) for k in range(POINTS)]
     *line, here = _all_of([take_json_of(setup.turned(chosen.name, x)) for x in at] + [take_json_of(setup)])
-    name = judge(line[-1], standard.frames).worst.quantity
+    there = [(x, one) for x, one in zip(at, line, strict=True) if one is not None]
+    if here is None or len(there) < LEAST_POINTS:
+        return None
+    name = judge(there[-1][1], standard.frames).worst.quantity
     return Curve(
         chosen,
         QUANTITIES[name],
-        tuple(zip(at, (_value(one, name) for one in line), strict=True)),
+        tuple((x, _value(one, name)) for x, one in there),
         (float(setup.values[chosen.name]), _value(here, name)),
         _edges(getattr(standard.frames, name)),
     )
