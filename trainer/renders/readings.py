@@ -53,7 +53,7 @@ QUANTITIES = {
     "veil_share": Quantity("Contrast lost to a veil, at worst", "veil", "%", 100.0, 0),
     "clipped_share": Quantity("Flat white, of the sphere", "white", "%", 100.0, 1),
     "crushed_share": Quantity("Flat black, of the sphere", "black", "%", 100.0, 1),
-    "dark_ev": Quantity("Middle tone below middle grey", "dark by", "EV", 1.0, 1),
+    "dark_ev": Quantity("Middle tone below middle grey", "dark", "EV", 1.0, 1),
     "blur_deg": Quantity("Width of a sharp edge, at worst", "edge", "°"),
     "exposure_step_ev": Quantity("Step in brightness between headings", "brightness", "EV"),
     "colour_step_mired": Quantity("Step in colour between headings", "colour", "mired", 1.0, 0),
@@ -72,6 +72,8 @@ ROLES = {
     "clipped_share": "clipped", "crushed_share": "clipped", "missing_deg": "missing", "repeated_deg": "missing",
 }  # fmt: skip
 """How a place is drawn, by its quantity."""
+OF_THE_WHOLE = frozenset({"dark_ev", "copies_count", "self_count"})
+"""Quantities whose number is the frame's, not that of a place in it."""
 SPOTS_MAX = 6
 VERDICTS = {"keep": "Keep", "either": "Either", "redo": "Redo"}
 
@@ -163,12 +165,13 @@ def spots_of(severity: Severity, reading: Reading) -> list[dict[str, Any]]:
     spots = []
     for number, region in enumerate(found):
         quantity = QUANTITIES[region.quantity]
+        value = "" if region.quantity in OF_THE_WHOLE else f" {quantity.said(region.value)}"
         away = f" at {region.distance_m:.1f} m" if region.distance_m is not None else ""
         spots.append({
             "role": "worst" if number == 0 else ROLES.get(region.quantity, "evidence"), "frame": "frame",
             "azimuth_deg": region.azimuth_deg, "elevation_deg": region.elevation_deg,
             "width_deg": region.width_deg, "height_deg": region.height_deg,
-            "label": f"{quantity.short} {quantity.said(region.value)}{away}",
+            "label": f"{quantity.short}{value}{away}",
         })  # fmt: skip
     return spots
 
