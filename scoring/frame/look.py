@@ -25,7 +25,7 @@ from scoring.frame.merge import merge_rows
 from scoring.frame.movers import exposure_masks
 from scoring.frame.pose import Film, Heading, turn_right
 from scoring.frame.sensor import Sensor, gains_of, sensor_of
-from scoring.frame.shoot import Frame, shoot
+from scoring.frame.shoot import Frame, cover_rad, shoot
 from scoring.frame.spin import Spin, spin_of
 from scoring.frame.stage import Stage
 from scoring.frame.take import Take
@@ -71,6 +71,8 @@ class Look:
     to_world: Rows
     """(3, 3), the frame's axes to the world's."""
     kit_height_m: float
+    cover_deg: float
+    """The disc over the tripod hides what lies within this angle of the nadir."""
     closing: int
     """Index of the heading to the left of the seam where the circle closes."""
     frame: Frame
@@ -94,6 +96,7 @@ def look(stage: Stage, take: Take, width_px: int) -> Look:
         spin=spin,
         to_world=turn_right(-spin.facing_deg),
         kit_height_m=take.kit.lens_height_m,
+        cover_deg=math.degrees(cover_rad(take)),
         closing=max(spin.headings, key=lambda heading: (heading.source, heading.index)).index,
         frame=shoot(stage, take, min(width_px, FRAME_WIDTH_PX)),
         views=tuple(views.values()),

@@ -142,7 +142,7 @@ def _seams(seen: Look, looking: Looking) -> tuple[tuple[Seam, ...], Points]:
     for pair in pairs_of(seen.spin.headings):
         own = seam_points(
             seen.stage.scene, np.array(seen.spin.lens_point_m), seen.to_world, pair, strip_of(pair, seen.views),
-            seen.spin.feather_deg, looking.edge_levels,
+            seen.spin.feather_deg, looking.edge_levels, seen.cover_deg,
         )  # fmt: skip
         points.append(own)
         seams.append(seam_of(pair, own))

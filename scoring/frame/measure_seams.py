@@ -180,12 +180,14 @@ def seam_points(
     strip: Strip | None,
     feather_deg: float,
     edge_levels: float,
+    cover_deg: float = 0.0,
 ) -> Points:
     """Points about one seam that both headings see, and how far apart they put them.
 
     ``lens_m`` is where the merger believes the lens, ``to_world`` (3, 3) turns the frame's axes into the world's,
     ``feather_deg`` is half the width of the soft seam, where alone both pictures show; ``edge_levels`` is the least
-    contrast of an edge that counts, in levels of 255. Without a strip nothing shows.
+    contrast of an edge that counts, in levels of 255. Without a strip nothing shows, nor does anything within
+    ``cover_deg`` of the nadir, where the tripod is covered.
     """
     az, el = (g.ravel() for g in np.meshgrid(pair.azimuth_deg + np.array(STRIP_DEG), np.array(ELEVATIONS_DEG)))
     rays = directions(az, el) @ to_world.T
@@ -209,7 +211,7 @@ def seam_points(
     azimuth = (az + 180.0) % 360.0 - 180.0
     index = np.full(len(az), pair.number)
     beside = np.abs((az - pair.azimuth_deg + 180.0) % 360.0 - 180.0)
-    shows = (crossed >= edge_levels) & (beside <= feather_deg)
+    shows = (crossed >= edge_levels) & (beside <= feather_deg) & (el > cover_deg - 90.0)
     return Points(index, azimuth, el, away, right, up, angle, share, shows, edges, light, red)
 
 

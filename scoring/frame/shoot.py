@@ -87,7 +87,7 @@ def shoot(stage: Stage, take: Take, width_px: int, window: tuple[int, int, int, 
     fixed = (
         layers.rgb_cd_m2, layers.soft_cd_m2, layers.faces, layers.ways_m, layers.top, heads, columns, shares, offs,
         taken, keep, stray, soft, even, gains, sensor.shown, sensor.noise_cd_m2, sensor.code, sensor.colourful,
-        _cover_rad(take), take.seed % 2**62, width_px, cut.left, cut.top,
+        cover_rad(take), take.seed % 2**62, width_px, cut.left, cut.top,
     )  # fmt: skip
     out = (frame.rgb, frame.linear_cd_m2, frame.faces, frame.distances_m, frame.headings, frame.weights)
     in_bands(lambda a, b: merge_rows(*fixed, a, b, *out), cut.height)
@@ -100,8 +100,8 @@ def check_width(width_px: int) -> None:
         raise ValueError(f"a frame is {WIDTH_STEP_PX} to {WIDEST_PX} pixels wide, in steps of {WIDTH_STEP_PX}")
 
 
-def _cover_rad(take: Take) -> float:
-    """Angle from the nadir that the disc over the tripod covers."""
+def cover_rad(take: Take) -> float:
+    """Angle from the nadir [rad] that the disc over the tripod covers."""
     return math.atan(COVER_BEYOND * take.kit.leg_radius_m / take.kit.lens_height_m)
 
 
@@ -127,4 +127,4 @@ def _columns(spin: Spin, layers: Layers, width_px: int, cut: Window) -> tuple[Ro
     return heads, columns, shares / np.where(total > 0.0, total, 1.0), offs
 
 
-__all__ = ["Frame", "check_width", "shoot"]
+__all__ = ["Frame", "check_width", "cover_rad", "shoot"]

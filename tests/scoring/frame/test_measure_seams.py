@@ -53,6 +53,16 @@ def test_it_finds_a_clean_spin_within_what_cannot_be_seen() -> None:
     assert trend_of(points, []) == NOTHING
 
 
+def test_nothing_shows_under_the_disc_that_covers_the_tripod() -> None:
+    spin = spin_of(take(wrong("F1", offset_mm=20.0)))
+    (pair, *_) = pairs_of(spin.headings)
+    rest = (scene(), np.array(spin.lens_point_m), turn_right(-spin.facing_deg), pair, textured(pair.azimuth_deg, 1))
+    bare, covered = (seam_points(*rest, spin.feather_deg, 6.0, cover_deg) for cover_deg in (0.0, 25.0))
+    assert bare.elevation_deg[bare.shows].min() < -65.0
+    assert covered.elevation_deg[covered.shows].min() > -65.0
+    assert covered.shows.sum() == (bare.shows & (bare.elevation_deg > -65.0)).sum()
+
+
 def test_it_finds_the_worst_where_things_are_nearest() -> None:
     found, points = seams(wrong("F1", offset_mm=20.0))
     for seam in found:
