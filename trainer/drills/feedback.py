@@ -12,7 +12,7 @@ from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
-from scoring.kinds.causes import CAUSES, choice_of
+from scoring.kinds.causes import NOTHING, choice_of
 from scoring.kinds.frame_words import QUANTITIES
 from scoring.standard import Bands, Standard
 from trainer.drills.models import Attempt
@@ -50,7 +50,8 @@ class KitPicture:
 
     svg: SafeString
     words: str
-    cause: str
+    wrong: bool
+    """Whether something is off in it."""
 
 
 def kit_picture(attempt: Attempt) -> KitPicture:
@@ -58,7 +59,7 @@ def kit_picture(attempt: Attempt) -> KitPicture:
     known = attempt.key["known"]
     code = choice_of(known["code"])
     svg = mark_safe(draw_kit(code, known["values"]))  # noqa: S308 (drawn by our own pen, escaped there)
-    return KitPicture(svg, kit_words(code), CAUSES[code].title)
+    return KitPicture(svg, kit_words(code), code != NOTHING)
 
 
 def seam_rows(attempt: Attempt) -> list[SeamRow]:

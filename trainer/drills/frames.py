@@ -88,6 +88,12 @@ def open_view(attempt: Attempt, case: FrameCase) -> dict[str, Any]:
     }
 
 
+def seams_deg(headings: int) -> list[int]:
+    """Where the seams of a spin lie in its frame: half-way between headings, the first of which is in the middle."""
+    step = 360.0 / headings
+    return sorted(round((step * (i + 0.5) + 180.0) % 360.0 - 180.0) for i in range(headings))
+
+
 def graded_view(attempt: Attempt, case: FrameCase, grade: dict[str, Any]) -> dict[str, Any]:
     """What the view of a graded attempt is made of: its frames, the clean one to compare with, and what was found."""
     names = [frame["name"] for frame in case.frames]
@@ -157,4 +163,14 @@ def _degrees(text: str, row: int) -> float:
     return value
 
 
-__all__ = ["SPOTS_MAX", "Choice", "FrameCase", "graded_view", "is_frame_case", "looked_at", "open_view", "sorted_marks"]
+__all__ = [
+    "SPOTS_MAX",
+    "Choice",
+    "FrameCase",
+    "graded_view",
+    "is_frame_case",
+    "looked_at",
+    "open_view",
+    "seams_deg",
+    "sorted_marks",
+]

@@ -17,7 +17,7 @@ from scoring.drill import AnswerError
 from trainer.drills.answer import AlreadyAnswered, KeyTaken, Voided, answer
 from trainer.drills.feedback import kit_picture, seam_rows, seam_spots, with_scales
 from trainer.drills.form import answer_of
-from trainer.drills.frames import FrameCase, graded_view, is_frame_case, open_view, sorted_marks
+from trainer.drills.frames import FrameCase, graded_view, is_frame_case, open_view, seams_deg, sorted_marks
 from trainer.drills.issue import NotReady, issue
 from trainer.drills.ledger import grade_json, judge
 from trainer.drills.models import Attempt, Grade
@@ -97,6 +97,7 @@ def _open_frames(request: HttpRequest, attempt: Attempt, problem: str, status: i
         "case": case,
         "task": attempt.public,
         "view": open_view(attempt, case),
+        "seams": seams_deg(attempt.public["kit"]["headings"]) if case.frames[0]["what"] == "frame" else (),
         "problem": problem,
         "units": _units(request),
         "kind_part": f"drills/kinds/{attempt.kind}.html",

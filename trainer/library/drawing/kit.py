@@ -172,9 +172,9 @@ def _smudged(values: Values) -> str:
     x, y = 130 + 30 * math.cos(toward), 100 - 30 * math.sin(toward)
     wipes = "".join(line([(x - 30, y - 18 + step * 9), (x + 26, y - 28 + step * 9)], "grease") for step in range(5))
     return (
-        ring(130, 100, 84) + ring(130, 100, 72, "fine") + wipes + line([(x + 20, y), (236, 60)], "fine")
-        + said(232, 58, "grease on") + said(232, 76, "the glass") + said(232, 120, "grit off first,")
-        + said(232, 138, "then wipe")
+        ring(130, 100, 84) + ring(130, 100, 72, "fine") + wipes + line([(x + 20, y), (220, 62)], "fine")
+        + said(222, 58, "grease on") + said(222, 76, "the glass") + said(222, 120, "grit off first,")
+        + said(222, 138, "then wipe")
     )  # fmt: skip
 
 

@@ -121,6 +121,12 @@ def in_general(text: str) -> str:
 
 
 @register.filter
+def minus(value: float) -> str:
+    """A whole number with a true minus sign."""
+    return f"{value:.0f}".replace("-", "\u2212")
+
+
+@register.filter
 def percent(share: float) -> str:
     """A share 0..1 as whole per cent."""
     return kept_together(f"{100 * share:.0f} %")

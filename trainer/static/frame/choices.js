@@ -10,6 +10,7 @@ export function runChoices() {
     const choices = [...form.querySelectorAll("[data-choice]")];
     const picked = (choice) => choice.querySelector("input:checked");
     const words = (choice) => picked(choice)?.closest("label").textContent.trim() ?? "";
+    for (const live of form.querySelectorAll("[data-live]")) live.hidden = false;
     startClock(form);
     return {
       collect: () => {

@@ -1,0 +1,54 @@
+"""The kit drawn with a cause: a picture of its own for each, inside its paper, turned the way the fault is."""
+
+from __future__ import annotations
+
+import pytest
+from defusedxml.ElementTree import fromstring
+
+from scoring.kinds.causes import CAUSES
+from trainer.library.drawing.kit import draw_kit, kit_words
+from trainer.library.drawing.kit_pen import HIGH, WIDE
+
+LETTER_PX = 6.4
+"""A letter in the drawing's type, on the average."""
+
+
+def test_every_cause_has_a_picture_of_its_own() -> None:
+    pictures = {code: draw_kit(code, {}) for code in CAUSES}
+    assert len(set(pictures.values())) == len(CAUSES)
+    assert len({kit_words(code) for code in CAUSES}) == len(CAUSES)
+
+
+@pytest.mark.parametrize("code", list(CAUSES))
+def test_a_picture_is_well_formed_named_and_without_looks_of_its_own(code: str) -> None:
+    picture = draw_kit(code, {})
+    root = fromstring(picture)
+    assert root.get("role") == "img"
+    assert root.get("aria-label") == kit_words(code)
+    assert "style=" not in picture
+
+
+@pytest.mark.parametrize("code", list(CAUSES))
+def test_words_stay_on_the_paper(code: str) -> None:
+    for text in fromstring(draw_kit(code, {})).iter("text"):
+        wide = LETTER_PX * len(text.text or "")
+        x, y = float(text.get("x", "nan")), float(text.get("y", "nan"))
+        left = x - {"start": 0.0, "middle": 0.5, "end": 1.0}[text.get("text-anchor", "")] * wide
+        assert left >= 0.0, text.text
+        assert left + wide <= WIDE, text.text
+        assert 12.0 <= y <= HIGH, text.text
+
+
+@pytest.mark.parametrize(
+    ("code", "name"), [("F1", "offset_mm"), ("F2", "offset_mm"), ("F3", "roll_deg"), ("F3", "lean_deg")]
+)
+def test_the_other_sign_is_drawn_the_other_way(code: str, name: str) -> None:
+    assert draw_kit(code, {name: 5.0}) != draw_kit(code, {name: -5.0})
+
+
+@pytest.mark.parametrize(("code", "name", "values"), [
+    ("F13", "kind", ("focus", "motion")), ("F19", "kind", ("height", "finger", "self")),
+    ("F9", "tilt_deg", (0.0, 4.0)), ("F14", "offset_ev", (-2.0, 2.0)),
+])  # fmt: skip
+def test_kinds_of_one_fault_are_drawn_each_its_own_way(code: str, name: str, values: tuple[object, ...]) -> None:
+    assert len({draw_kit(code, {name: value}) for value in values}) == len(values)  # type: ignore[dict-item]
