@@ -38,6 +38,7 @@ class OneFrame(FileUploadHandler):
         """Write on; what is too large is dropped at once."""
         self._taken += len(raw_data)
         if self._taken > FILE_MAX_BYTES or self._file is None:
+            self.upload_interrupted()
             raise StopUpload(connection_reset=True)
         self._file.write(raw_data)
 

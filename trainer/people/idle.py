@@ -6,10 +6,13 @@ keeps are not lost by it: they go out after signing in again.
 
 from __future__ import annotations
 
+import contextlib
 from collections.abc import Callable
 
 from django.conf import settings
 from django.contrib.auth import logout
+from django.contrib.sessions.backends.base import UpdateError
+from django.db.utils import OperationalError
 from django.http import HttpRequest, HttpResponse
 from django.utils import timezone
 
@@ -29,10 +32,18 @@ def idle_middleware(get_response: Callable[[HttpRequest], HttpResponse]) -> Call
             if now_s - seen_s > settings.SESSION_IDLE_S or now_s - begun_s > settings.SESSION_COOKIE_AGE:
                 logout(request)
             elif BEGUN not in request.session or abs(now_s - seen_s) > NOTE_EVERY_S:
-                request.session[BEGUN], request.session[SEEN] = begun_s, now_s
+                _note(request, begun_s, now_s)
         return get_response(request)
 
     return ask
+
+
+def _note(request: HttpRequest, begun_s: float, now_s: float) -> None:
+    """Write down that the session is in use; when the database is busy, the next page will do it."""
+    request.session[BEGUN], request.session[SEEN] = begun_s, now_s
+    with contextlib.suppress(OperationalError, UpdateError):
+        request.session.save()
+    request.session.modified = False
 
 
 __all__ = ["idle_middleware"]

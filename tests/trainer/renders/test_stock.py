@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 from django.core.management import call_command
+from django.db import connection
 
 from scoring.drill import Unfit as UnfitSeed
 from scoring.kinds import place
@@ -111,9 +112,20 @@ def signals_kept() -> Iterator[None]:
         signal.signal(number, handler)
 
 
-@pytest.mark.django_db(transaction=True)
-def test_the_worker_empties_the_queue(stocked: Any, tmp_path: Any, settings: Any, signals_kept: None) -> None:
+@pytest.fixture
+def for_the_hand(monkeypatch: pytest.MonkeyPatch, tmp_path: Any, settings: Any) -> None:
+    """The process that does a worker's tasks finds the database and the folder of this test."""
+    found = connection.settings_dict
+    address = f"sqlite:///{found['NAME']}"
+    if connection.vendor == "postgresql":
+        address = f"postgres://{found['USER']}@/{found['NAME']}?host={found['HOST']}"
+    monkeypatch.setenv("DATABASE_URL", address)
+    monkeypatch.setenv("LEVELHEAD_VAR", str(tmp_path))
     settings.VAR = tmp_path
+
+
+@pytest.mark.django_db(transaction=True)
+def test_the_worker_empties_the_queue(stocked: Any, for_the_hand: None, signals_kept: None) -> None:
     keep_ready.enqueue("two-rooms-place", 5)
     call_command("worker", until_idle=True, verbosity=0)
     assert stock.count(stocked.address) == 5

@@ -14,6 +14,7 @@ from django.contrib.staticfiles.storage import staticfiles_storage
 from django.utils.html import conditional_escape
 from django.utils.safestring import SafeString, mark_safe
 
+from scoring.kinds import LOOKED_AT
 from trainer.library.drawing import area_words, in_units, kept_together, length_words
 from trainer.library.icons import ICONS, VERDICTS
 
@@ -124,6 +125,12 @@ def in_general(text: str) -> str:
 def minus(value: float) -> str:
     """A whole number with a true minus sign."""
     return f"{value:.0f}".replace("-", "\u2212")
+
+
+@register.filter
+def looked_at(kind: str) -> bool:
+    """Whether cases of that kind are frames."""
+    return kind in LOOKED_AT
 
 
 @register.filter
