@@ -18,7 +18,11 @@ from playwright.sync_api import Page, sync_playwright
 ROOT = Path(__file__).resolve().parents[2]
 OUT = ROOT / "docs" / "pictures"
 SEED = 8_200_000_000_000_001
+FRAME = "cause-doubled-open-plan"
+SHARPER_MS = 4000
+"""Time for the close tiles of a view to come in; a picture waits for them, no test does."""
 PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True, "device_scale_factor": 2}
+FLAGS = ["--no-sandbox", "--disable-dev-shm-usage", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
 DESK = {"viewport": {"width": 1280, "height": 800}, "device_scale_factor": 1}
 
 
@@ -42,6 +46,7 @@ def served(folder: Path) -> Iterator[str]:
     for command in ("migrate", "library", "demo"):
         call_command(command, verbosity=0)
     make_case()
+    make_frame()
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = int(probe.getsockname()[1])
@@ -69,6 +74,30 @@ def make_case() -> None:
         raise RuntimeError(f"no fair case of {recipe.name}")
 
 
+def make_frame() -> None:
+    """Put one case that is looked at into stock, with its pictures."""
+    from django.utils import timezone
+
+    from trainer.library import shelf
+    from trainer.renders.stock import make_one
+
+    made_of = shelf.basis(FRAME)
+    if not any(make_one(made_of, seed, timezone.now()) for seed in range(SEED, SEED + 40)):
+        raise RuntimeError(f"no fair case of {FRAME}")
+
+
+def look_at_frame(page: Page, url: str) -> dict[str, Any]:
+    """Open the case that is looked at and wait until it is drawn; what its key knows."""
+    from trainer.drills.models import Attempt
+
+    page.goto(f"{url}/drills/")
+    page.locator(f"form[action$='/{FRAME}/start/'] button").click()
+    page.wait_for_selector("frame-view[data-drawn]", state="attached", timeout=60_000)
+    page.wait_for_timeout(SHARPER_MS)
+    known: dict[str, Any] = Attempt.objects.get(pk=page.url.rstrip("/").rsplit("/", 1)[1]).key["known"]
+    return known
+
+
 def sign_in(page: Page, url: str, folder: Path, who: str) -> None:
     """Come in as one of the invented people, as a person does."""
     page.goto(f"{url}/account/sign-in/")
@@ -83,7 +112,7 @@ def start_case(page: Page, url: str) -> list[tuple[float, float]]:
     from trainer.drills.models import Attempt
     from trainer.renders.models import Variation
 
-    recipe = Variation.objects.get().recipe
+    recipe = Variation.objects.get(task__kind="place").recipe
     page.goto(f"{url}/drills/")
     page.locator(f"form[action$='/{recipe}/start/'] button").click()
     page.wait_for_selector("html[data-ready]", state="attached")
@@ -124,6 +153,8 @@ def on_a_phone(page: Page, url: str, folder: Path) -> None:
     take(page, "placing-phone")
     answer(page)
     take(page, "graded-phone")
+    look_at_frame(page, url)
+    take(page, "frame-phone")
 
 
 def on_a_desk(page: Page, url: str, folder: Path) -> None:
@@ -138,6 +169,13 @@ def on_a_desk(page: Page, url: str, folder: Path) -> None:
 
     put(page, [tuple(room["spot"]) for room in rooms_of(page)[:4]])
     take(page, "try-desk")
+    known = look_at_frame(page, url)
+    for name, value in (("cause", known["code"].replace("N1", "N0")), ("cue", known["cue"])):
+        page.locator(f"input[name='{name}'][value='{value}']").check()
+    answer(page)
+    page.wait_for_selector("frame-view[data-drawn]", state="attached", timeout=60_000)
+    page.wait_for_timeout(SHARPER_MS)
+    take(page, "frame-graded-desk")
 
 
 def main() -> int:
@@ -147,7 +185,7 @@ def main() -> int:
         print("The pictures need Chromium: apt-get install chromium (Debian, Ubuntu).", file=sys.stderr)
         return 1
     with tempfile.TemporaryDirectory() as name, served(Path(name)) as url, sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path=chromium, args=["--no-sandbox", "--disable-dev-shm-usage"])
+        browser = driver.chromium.launch(executable_path=chromium, args=FLAGS)
         for device, use in ((PHONE, on_a_phone), (DESK, on_a_desk)):
             options: dict[str, Any] = device
             context = browser.new_context(**options)
