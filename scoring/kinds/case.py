@@ -75,21 +75,38 @@ def build(
         "asks": dict(asks),
     }
     whole = {"kit": kit_json, "skills": list(recipe.skills), "guess": {}, **key}
+    looks_like = content_hash([recipe.kind, fingerprint(plan), _spread(given)])
+    return task_made(source, public=public, key=whole, difficulty_logit=difficulty_logit, looks_like=looks_like)
+
+
+def task_made(
+    source: Source,
+    *,
+    public: Mapping[str, Json],
+    key: Mapping[str, Json],
+    difficulty_logit: float,
+    looks_like: str,
+) -> Task:
+    """The task of a source, both parts rounded, its guessing floor still 0; ``looks_like`` is its fingerprint."""
+    recipe = source.recipe
+    made_from = [
+        _RECIPE.dump_python(recipe, mode="json"),
+        _PLAN.dump_python(source.plan, mode="json"),
+        _KIT.dump_python(source.kit, mode="json"),
+    ]
     return Task(
         kind=recipe.kind,
         recipe=recipe.name,
-        recipe_hash=content_hash(
-            [_RECIPE.dump_python(recipe, mode="json"), _PLAN.dump_python(source.plan, mode="json"), kit_json]
-        ),
-        standard=standard.version,
+        recipe_hash=content_hash(made_from),
+        standard=source.standard.version,
         seed=source.seed,
         engine=ENGINE_VERSION,
         public=rounded(public),
-        key=rounded(whole),
+        key=rounded(key),
         difficulty_logit=round(difficulty_logit, 3),
         difficulty_sd=DIFFICULTY_SD,
         guess_floor=0.0,
-        fingerprint=content_hash([recipe.kind, fingerprint(plan), _spread(given)]),
+        fingerprint=looks_like,
     )
 
 
@@ -161,5 +178,5 @@ def rounded(value: Json) -> Json:
 
 __all__ = [
     "Source", "build", "given_stations", "place_of", "placed_as_stored", "rounded", "snapped", "station_json",
-    "with_guess_floor",
+    "task_made", "with_guess_floor",
 ]  # fmt: skip

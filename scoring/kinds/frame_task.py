@@ -8,12 +8,10 @@ from dataclasses import replace
 
 from pydantic import TypeAdapter
 
-from scoring import ENGINE_VERSION
-from scoring.drill import Json, Recipe, Task, content_hash
-from scoring.floor.plan import Plan
+from scoring.drill import Json, Task, content_hash
 from scoring.frame.severity import Severity
 from scoring.frame.take import take_json
-from scoring.kinds.case import DIFFICULTY_SD, Source, rounded
+from scoring.kinds.case import Source, rounded, task_made
 from scoring.kinds.frame_case import Seen, clean_of
 from scoring.kinds.frame_key import Known, known_json
 from scoring.rig.kit import Kit
@@ -22,8 +20,6 @@ BOUNDARY = 0.6
 """Middle of the band where both verdicts are right, as a share of where redo begins: about that for every quantity."""
 
 _KIT = TypeAdapter(Kit)
-_PLAN = TypeAdapter(Plan)
-_RECIPE = TypeAdapter(Recipe)
 
 
 def build_frames(
@@ -41,7 +37,7 @@ def build_frames(
     ``seen`` by name; the first one is what the key's "known" tells of. ``shown`` names the pictures that may be seen
     before the grade, with their titles; a name like "heading-2" is a raw heading of the first frame.
     """
-    recipe, kit, standard = source.recipe, source.kit, source.standard
+    recipe, kit = source.recipe, source.kit
     kit_json = _KIT.dump_python(kit, mode="json")
     first_name, first = next(iter(seen.items()))
     takes = {name: take_json(one.take) for name, one in seen.items()}
@@ -65,22 +61,9 @@ def build_frames(
         "kit": kit_json, "skills": list(recipe.skills), "guess": {}, "takes": takes, "known": known[first_name],
         **{name: row for name, row in known.items() if name != first_name}, **key,
     }  # fmt: skip
-    return Task(
-        kind=recipe.kind,
-        recipe=recipe.name,
-        recipe_hash=content_hash(
-            [_RECIPE.dump_python(recipe, mode="json"), _PLAN.dump_python(source.plan, mode="json"), kit_json]
-        ),
-        standard=standard.version,
-        seed=source.seed,
-        engine=ENGINE_VERSION,
-        public=rounded(public),
-        key=rounded(whole),
-        difficulty_logit=round(difficulty_of(first.severity), 3),
-        difficulty_sd=DIFFICULTY_SD,
-        guess_floor=0.0,
-        fingerprint=content_hash([recipe.kind, rounded(takes)]),
-    )
+    looks_like = content_hash([recipe.kind, rounded(takes)])
+    difficulty = difficulty_of(first.severity)
+    return task_made(source, public=public, key=whole, difficulty_logit=difficulty, looks_like=looks_like)
 
 
 def _renamed(known: Known, frame: str) -> Known:
