@@ -41,6 +41,7 @@ INSTALLED_APPS = [
     "trainer.renders",
     "trainer.drills",
     "trainer.looks",
+    "trainer.roster",
     "trainer.progress",
 ]
 

@@ -36,6 +36,11 @@ SEALED = (
     Sealed("drills_entry", ("id", "what", "attempt_id", "made_at")),
 )  # fmt: skip
 
+BESIDE = frozenset({
+    "drills_flag", "drills_flagreply", "drills_casevoid", "drills_check", "drills_checkcase", "drills_checkend",
+})  # fmt: skip
+"""Tables of what people say about the ledger and how they work through it; these leave with the person."""
+
 WORDS = "the ledger is appended to, never changed"
 
 
@@ -125,4 +130,4 @@ def _postgres_off() -> list[str]:
     return ["DROP FUNCTION ledger_refuse() CASCADE"]
 
 
-__all__ = ["SEALED", "WORDS", "Sealed", "expected_names", "seal", "trigger_names", "unseal"]
+__all__ = ["BESIDE", "SEALED", "WORDS", "Sealed", "expected_names", "seal", "trigger_names", "unseal"]

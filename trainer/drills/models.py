@@ -13,6 +13,8 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 
+from trainer.people.models import Firm
+
 
 class Attempt(models.Model):
     """One task issued to one person, whole, so that it can be explained and computed again years later."""
@@ -145,4 +147,114 @@ class Entry(models.Model):
         return f"{self.id} {self.what}"
 
 
-__all__ = ["Answer", "Attempt", "Entry", "Grade", "Void"]
+class Flag(models.Model):
+    """Somebody says that a case is wrong, in words."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    attempt = models.ForeignKey(Attempt, on_delete=models.PROTECT, related_name="flags")
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="flags")
+    words = models.TextField(max_length=1000)
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[Flag]] = models.Manager()
+
+    def __str__(self) -> str:
+        return self.words[:40]
+
+
+class FlagReply(models.Model):
+    """What came of a flag: the case stands, or it was voided for the firm."""
+
+    flag = models.OneToOneField(Flag, on_delete=models.CASCADE, related_name="reply")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
+    stands = models.BooleanField()
+    words = models.TextField(max_length=1000)
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[FlagReply]] = models.Manager()
+
+    def __str__(self) -> str:
+        return self.words[:40]
+
+
+class CaseVoid(models.Model):
+    """A case (one variation of a recipe) that does not count for anybody of a firm, and why."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    firm = models.ForeignKey(Firm, on_delete=models.CASCADE, related_name="case_voids")
+    recipe = models.CharField(max_length=60)
+    fingerprint = models.CharField(max_length=128)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
+    reason = models.CharField(max_length=300)
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[CaseVoid]] = models.Manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["firm", "fingerprint"], name="a_case_is_void_once_for_a_firm")]
+
+    def __str__(self) -> str:
+        return f"{self.recipe} void: {self.reason}"
+
+
+class Check(models.Model):
+    """A readiness check: cases one after the other, explained at the end, until the decision is safe."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="checks")
+    rule = models.CharField(max_length=40)
+    supervised_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
+    """Who sat beside; empty when nobody did."""
+    opened_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[Check]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"check of {self.opened_at:%Y-%m-%d}"
+
+
+class CheckCase(models.Model):
+    """One case of a check, in its order."""
+
+    readiness_check = models.ForeignKey(Check, on_delete=models.CASCADE, related_name="cases")
+    attempt = models.OneToOneField(Attempt, on_delete=models.PROTECT, related_name="check_case")
+    place = models.PositiveSmallIntegerField()
+
+    objects: ClassVar[models.Manager[CheckCase]] = models.Manager()
+
+    class Meta:
+        ordering = ["place"]
+        constraints = [models.UniqueConstraint(fields=["readiness_check", "place"], name="cases_of_a_check_in_order")]
+
+    def __str__(self) -> str:
+        return f"case {self.place}"
+
+
+class CheckEnd(models.Model):
+    """How a check ended, and the figures it rests on."""
+
+    class Outcome(models.TextChoices):
+        """What could be said."""
+
+        READY = "ready"
+        NOT_READY = "not ready"
+        OPEN = "cannot be said"
+
+    readiness_check = models.OneToOneField(Check, on_delete=models.CASCADE, related_name="end")
+    outcome = models.CharField(max_length=20, choices=Outcome.choices)
+    chance = models.FloatField()
+    score = models.FloatField()
+    low = models.FloatField()
+    high = models.FloatField()
+    count = models.PositiveSmallIntegerField()
+    ended_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[CheckEnd]] = models.Manager()
+
+    def __str__(self) -> str:
+        return self.outcome
+
+
+__all__ = [
+    "Answer", "Attempt", "CaseVoid", "Check", "CheckCase", "CheckEnd", "Entry", "Flag", "FlagReply", "Grade", "Void",
+]  # fmt: skip

@@ -1,9 +1,13 @@
 """Who may see what, as querysets: what is not in them cannot be fetched.
 
-| | own | team mate's | other team's |
-|---|---|---|---|
-| operator | all of it | name only | nothing |
-| trainer, manager, owner of that team | all of it | records of the team's operators | nothing |
+| | own | team mate's | other team's of the firm | other firm's |
+|---|---|---|---|---|
+| operator | all of it | name only | nothing | nothing |
+| trainer, manager of that team | all of it | records of the team's operators | nothing | nothing |
+| owner in any team of the firm | all of it | records of the firm's operators | the same | nothing |
+
+Only memberships that last count. What a person did in a team stays with the person: whoever leads the team that the
+person is in now sees it, whoever led an earlier one no longer does.
 """
 
 from __future__ import annotations
@@ -13,33 +17,73 @@ from typing import TypeVar
 from django.contrib.auth.models import AnonymousUser
 from django.db.models import Model, Q, QuerySet
 
-from trainer.people.models import Membership, Person, Role, Team
+from trainer.people.models import Firm, Membership, Person, Role, Team
 
 Visitor = Person | AnonymousUser
 
 LEADING = (Role.TRAINER, Role.MANAGER, Role.OWNER)
 """Roles that look after other people's practice."""
+DECIDING = (Role.MANAGER, Role.OWNER)
+"""Roles that say who is sent: holds, overrules, refreshers, kits, invitations."""
+
+
+def lasting() -> QuerySet[Membership]:
+    """The memberships that have not ended."""
+    return Membership.objects.filter(until__isnull=True)
 
 
 def teams_of(visitor: Visitor) -> QuerySet[Team]:
     """The teams that this visitor is in, in any role."""
     if not isinstance(visitor, Person):
         return Team.objects.none()
-    return Team.objects.filter(memberships__person=visitor).distinct()
+    return Team.objects.filter(pk__in=lasting().filter(person=visitor).values("team"))
+
+
+def firms_of(visitor: Visitor) -> QuerySet[Firm]:
+    """The firms that this visitor works for."""
+    return Firm.objects.filter(pk__in=teams_of(visitor).values("firm"))
+
+
+def firms_owned_by(visitor: Visitor) -> QuerySet[Firm]:
+    """The firms that this visitor is an owner of."""
+    if not isinstance(visitor, Person):
+        return Firm.objects.none()
+    return Firm.objects.filter(pk__in=lasting().filter(person=visitor, role=Role.OWNER).values("team__firm"))
+
+
+def teams_with(visitor: Visitor, *roles: str) -> QuerySet[Team]:
+    """The teams where this visitor holds one of the roles; an owner holds them all in every team of the firm."""
+    if not isinstance(visitor, Person):
+        return Team.objects.none()
+    held = lasting().filter(person=visitor, role__in=roles).values("team")
+    return Team.objects.filter(Q(pk__in=held) | Q(firm__in=firms_owned_by(visitor)))
 
 
 def teams_led_by(visitor: Visitor) -> QuerySet[Team]:
     """The teams whose operators' records this visitor may see."""
-    if not isinstance(visitor, Person):
-        return Team.objects.none()
-    return Team.objects.filter(memberships__person=visitor, memberships__role__in=LEADING).distinct()
+    return teams_with(visitor, *LEADING)
+
+
+def teams_decided_by(visitor: Visitor) -> QuerySet[Team]:
+    """The teams for which this visitor decides who is sent."""
+    return teams_with(visitor, *DECIDING)
+
+
+def teams_trained_by(visitor: Visitor) -> QuerySet[Team]:
+    """The teams whose shoots this visitor may observe and sign."""
+    return teams_with(visitor, Role.TRAINER)
+
+
+def operators_of(teams: QuerySet[Team]) -> QuerySet[Person]:
+    """The operators of these teams."""
+    return Person.objects.filter(pk__in=lasting().filter(team__in=teams, role=Role.OPERATOR).values("person"))
 
 
 def people_named_to(visitor: Visitor) -> QuerySet[Person]:
-    """The persons whose name this visitor may see: oneself and the members of one's teams."""
+    """The persons whose name this visitor may see: oneself, the members of one's teams and of teams one leads."""
     if not isinstance(visitor, Person):
         return Person.objects.none()
-    mates = Membership.objects.filter(team__in=teams_of(visitor)).values("person")
+    mates = lasting().filter(Q(team__in=teams_of(visitor)) | Q(team__in=teams_led_by(visitor))).values("person")
     return Person.objects.filter(Q(pk=visitor.pk) | Q(pk__in=mates))
 
 
@@ -47,8 +91,21 @@ def people_followed_by(visitor: Visitor) -> QuerySet[Person]:
     """The persons whose records this visitor may see: oneself and the operators of teams one leads."""
     if not isinstance(visitor, Person):
         return Person.objects.none()
-    led = Membership.objects.filter(team__in=teams_led_by(visitor), role=Role.OPERATOR).values("person")
-    return Person.objects.filter(Q(pk=visitor.pk) | Q(pk__in=led))
+    return Person.objects.filter(Q(pk=visitor.pk) | Q(pk__in=operators_of(teams_led_by(visitor))))
+
+
+def people_decided_by(visitor: Visitor) -> QuerySet[Person]:
+    """The operators about whom this visitor decides, oneself never among them."""
+    if not isinstance(visitor, Person):
+        return Person.objects.none()
+    return operators_of(teams_decided_by(visitor)).exclude(pk=visitor.pk)
+
+
+def people_trained_by(visitor: Visitor) -> QuerySet[Person]:
+    """The operators whose shoots this visitor may sign, oneself never among them."""
+    if not isinstance(visitor, Person):
+        return Person.objects.none()
+    return operators_of(teams_trained_by(visitor)).exclude(pk=visitor.pk)
 
 
 Row = TypeVar("Row", bound=Model)
@@ -65,5 +122,7 @@ def followed(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:
 
 
 __all__ = [
-    "LEADING", "Visitor", "followed", "own", "people_followed_by", "people_named_to", "teams_led_by", "teams_of",
+    "DECIDING", "LEADING", "Visitor", "firms_of", "firms_owned_by", "followed", "lasting", "operators_of", "own",
+    "people_decided_by", "people_followed_by", "people_named_to", "people_trained_by", "teams_decided_by",
+    "teams_led_by", "teams_of", "teams_trained_by", "teams_with",
 ]  # fmt: skip

@@ -40,6 +40,7 @@ class Person(AbstractBaseUser):
     email = models.EmailField("e-mail address", max_length=254, unique=True)
     name = models.CharField("name", max_length=80)
     units = models.CharField("lengths in", max_length=2, choices=Units.choices, default=Units.METRES)
+    reminded = models.BooleanField("remind me by mail of what is due", default=False)
     is_active = models.BooleanField("may sign in", default=True)
     joined_at = models.DateTimeField(default=timezone.now, editable=False)
 
@@ -69,7 +70,11 @@ class Firm(models.Model):
     """A firm that sends operators out."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
-    name = models.CharField(max_length=120, unique=True)
+    name = models.CharField(max_length=120)
+    """Not unique: whether another firm has a name must not be found out by trying it."""
+    invented = models.BooleanField(default=False)
+    """Made up to show the site; never mixed with real ones."""
+    keeps_evidence = models.BooleanField("keep answers of erased people, without their name", default=True)
     made_at = models.DateTimeField(default=timezone.now, editable=False)
 
     def __str__(self) -> str:
@@ -82,6 +87,7 @@ class Team(models.Model):
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
     firm = models.ForeignKey(Firm, on_delete=models.PROTECT, related_name="teams")
     name = models.CharField(max_length=120)
+    region = models.CharField(max_length=80, blank=True)
     made_at = models.DateTimeField(default=timezone.now, editable=False)
 
     class Meta:
@@ -101,16 +107,20 @@ class Role(models.TextChoices):
 
 
 class Membership(models.Model):
-    """One role of one person in one team."""
+    """One role of one person in one team, from one day to another. It ends and is never removed."""
 
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="memberships")
     team = models.ForeignKey(Team, on_delete=models.CASCADE, related_name="memberships")
     role = models.CharField(max_length=10, choices=Role.choices)
     since = models.DateTimeField(default=timezone.now, editable=False)
+    until = models.DateTimeField(null=True, blank=True)
+    """Empty while it lasts."""
 
     class Meta:
         constraints = [
-            models.UniqueConstraint(fields=["person", "team", "role"], name="each_role_once"),
+            models.UniqueConstraint(
+                fields=["person", "team", "role"], condition=models.Q(until__isnull=True), name="each_role_once"
+            ),
             models.CheckConstraint(condition=models.Q(role__in=Role.values), name="role_is_known"),
         ]
 
@@ -118,4 +128,25 @@ class Membership(models.Model):
         return f"{self.person} is {self.role} of {self.team}"
 
 
-__all__ = ["Firm", "Membership", "People", "Person", "Role", "Team"]
+class Invitation(models.Model):
+    """Leave to join a team in some roles, once, until a day. Only the digest of its code is kept."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    team = models.ForeignKey(Team, on_delete=models.CASCADE, related_name="invitations")
+    roles = models.JSONField()
+    """List of roles."""
+    email = models.EmailField("e-mail address", max_length=254, blank=True)
+    """When given, only this address may use it."""
+    code_digest = models.CharField(max_length=64, unique=True)
+    made_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+    made_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+    used_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+    used_at = models.DateTimeField(null=True)
+    withdrawn_at = models.DateTimeField(null=True)
+
+    def __str__(self) -> str:
+        return f"invitation to {self.team}"
+
+
+__all__ = ["Firm", "Invitation", "Membership", "People", "Person", "Role", "Team"]

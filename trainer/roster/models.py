@@ -1,0 +1,269 @@
+"""What people decide and enter. Rows are added; what was wrong is struck by another row, never changed.
+
+ObservedShoot  a trainer watched a job          Struck       ... and took the entry back
+Decision       hold, release, send anyway       Appeal       the person asks to look again; Reply answers
+KitChange      which kit from when, what parts  Assignment   a drill given to a person
+Remark         words on an attempt              Refresher    a date by which people should be ready; Plan, one each
+Reshoot        a real one, with its cause       JobCount     jobs shot in a month, to count them against
+"""
+
+from __future__ import annotations
+
+import uuid
+from typing import ClassVar
+
+from django.conf import settings
+from django.db import models
+
+from trainer.people.models import Firm, Team
+
+PERSON = settings.AUTH_USER_MODEL
+
+
+class ObservedShoot(models.Model):
+    """A trainer watched somebody shoot a home, skill by skill."""
+
+    class Seen(models.TextChoices):
+        """What was seen of one skill."""
+
+        DONE = "done"
+        NOT_DONE = "not done"
+        NOT_SEEN = "not seen"
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="observed_shoots")
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    shot_on = models.DateField()
+    seen = models.JSONField()
+    """{skill code: one of Seen}, for every starred skill."""
+    signed = models.BooleanField()
+    """Whether the trainer would send this person alone."""
+    words = models.TextField(blank=True, max_length=2000)
+    client_key = models.UUIDField(unique=True)
+    """Made on the phone, so that sending again cannot count twice."""
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[ObservedShoot]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"shoot of {self.shot_on}"
+
+
+class Struck(models.Model):
+    """An observed shoot that was entered in error, and why."""
+
+    shoot = models.OneToOneField(ObservedShoot, on_delete=models.CASCADE, related_name="struck")
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    reason = models.CharField(max_length=300)
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[Struck]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"struck: {self.reason}"
+
+
+class Decision(models.Model):
+    """A named person decides about somebody, with a reason that is kept. The newest one stands."""
+
+    class What(models.TextChoices):
+        """hold: not to be sent. release: the rule's word counts again. send: may be sent until a day all the same."""
+
+        HOLD = "hold"
+        RELEASE = "release"
+        SEND = "send"
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="decisions")
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    what = models.CharField(max_length=10, choices=What.choices)
+    reason = models.CharField(max_length=500)
+    until = models.DateField(null=True)
+    """Last day of a send; empty for the others."""
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[Decision]] = models.Manager()
+
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(what="send", until__isnull=False)
+                | models.Q(what__in=["hold", "release"], until__isnull=True),
+                name="only_a_send_has_an_end",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.what}: {self.reason}"
+
+
+class Appeal(models.Model):
+    """A person asks to have the own state looked at again."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="appeals")
+    state = models.CharField(max_length=20)
+    """The state as it was shown."""
+    words = models.TextField(max_length=1000)
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[Appeal]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"appeal against {self.state}"
+
+
+class Reply(models.Model):
+    """The answer to an appeal."""
+
+    appeal = models.OneToOneField(Appeal, on_delete=models.CASCADE, related_name="reply")
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    words = models.TextField(max_length=1000)
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[Reply]] = models.Manager()
+
+    def __str__(self) -> str:
+        return self.words[:40]
+
+
+class KitChange(models.Model):
+    """From a day on a person works with a kit; skills tagged with a changed part are due again."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="kit_changes")
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    kit = models.CharField(max_length=60)
+    """Name of a kit on the shelf."""
+    parts = models.JSONField()
+    """List of the parts that changed (``kit_parts`` of the skill map); empty for a first kit."""
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[KitChange]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"{self.kit} from {self.made_at:%Y-%m-%d}"
+
+
+class Assignment(models.Model):
+    """A drill that a trainer or manager gives to a person."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="assignments")
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    recipe = models.CharField(max_length=60)
+    count = models.PositiveSmallIntegerField(default=1)
+    words = models.CharField(max_length=300, blank=True)
+    due_on = models.DateField(null=True)
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[Assignment]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"{self.recipe} for {self.person_id}"
+
+
+class Remark(models.Model):
+    """A trainer's words on an attempt, for whoever made it."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="remarks")
+    attempt = models.UUIDField()
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    words = models.TextField(max_length=1000)
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[Remark]] = models.Manager()
+
+    class Meta:
+        indexes = [models.Index(fields=["attempt"], name="remarks_on_an_attempt")]
+
+    def __str__(self) -> str:
+        return self.words[:40]
+
+
+class Refresher(models.Model):
+    """A day by which a team's people should be ready again."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    team = models.ForeignKey(Team, on_delete=models.CASCADE, related_name="refreshers")
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    ready_on = models.DateField()
+    title = models.CharField(max_length=120)
+    made_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True)
+
+    objects: ClassVar[models.Manager[Refresher]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"{self.title}, by {self.ready_on}"
+
+
+class Plan(models.Model):
+    """What one person is asked to practise for a refresher, as it was proposed on the day it was given."""
+
+    refresher = models.ForeignKey(Refresher, on_delete=models.CASCADE, related_name="plans")
+    person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="plans")
+    wanted = models.JSONField()
+    """{skill code: drills}."""
+    minutes = models.PositiveSmallIntegerField()
+    chance = models.FloatField()
+    """The forecast for the day on which it was given, 0..1."""
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[Plan]] = models.Manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["refresher", "person"], name="one_plan_each")]
+
+    def __str__(self) -> str:
+        return f"plan of {self.minutes} min"
+
+
+class Reshoot(models.Model):
+    """A home that had to be shot again: the cause by the fault list, what it cost, with which kit, in what place."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    firm = models.ForeignKey(Firm, on_delete=models.CASCADE, related_name="reshoots")
+    team = models.ForeignKey(Team, on_delete=models.CASCADE, null=True, related_name="reshoots")
+    person = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    """Who had shot it, where that is entered."""
+    shot_on = models.DateField()
+    cause = models.CharField(max_length=20)
+    """A fault code (F1..F19), a skill code, or "other"."""
+    cost = models.DecimalField(max_digits=9, decimal_places=2)
+    """In the money of the firm."""
+    kit = models.CharField(max_length=60, blank=True)
+    place_type = models.CharField(max_length=40, blank=True)
+    words = models.CharField(max_length=300, blank=True)
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    made_at = models.DateTimeField()
+    struck_at = models.DateTimeField(null=True)
+    """Set when it was entered in error; it counts no more."""
+
+    objects: ClassVar[models.Manager[Reshoot]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"reshoot {self.cause} of {self.shot_on}"
+
+
+class JobCount(models.Model):
+    """How many jobs a team shot in a month; the newest entry of a month counts."""
+
+    team = models.ForeignKey(Team, on_delete=models.CASCADE, related_name="job_counts")
+    month = models.DateField()
+    """Its first day."""
+    jobs = models.PositiveIntegerField()
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[JobCount]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"{self.jobs} jobs in {self.month:%Y-%m}"
+
+
+__all__ = [
+    "Appeal", "Assignment", "Decision", "JobCount", "KitChange", "ObservedShoot", "Plan", "Refresher", "Remark",
+    "Reply", "Reshoot", "Struck",
+]  # fmt: skip
