@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import uuid
-from typing import Any
 
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
@@ -13,16 +12,15 @@ from django.views.decorators.http import require_GET
 
 from trainer.drills.looking import address_of
 from trainer.drills.models import Attempt
+from trainer.drills.reading import read_by
 from trainer.drills.stands import others, stands_of
-from trainer.people.access import own
 
 
 @login_required
 @require_GET
 def look_round(request: HttpRequest, attempt_id: uuid.UUID, stand: str = "") -> HttpResponse:
     """A clean frame from one station of the case, the first when none is named, with the way to the others."""
-    mine: Any = own(Attempt.objects.select_related("answer__grade"), request.user)
-    attempt: Attempt = get_object_or_404(mine, pk=attempt_id)
+    attempt: Attempt = get_object_or_404(read_by(request.user), pk=attempt_id)
     stands = stands_of(attempt)
     here = next((one for one in stands if stand in {"", one.name}), None)
     if here is None:

@@ -8,6 +8,7 @@ from datetime import datetime
 from django.db import transaction
 
 from trainer.drills.models import Attempt
+from trainer.drills.settle import void_fingerprints
 from trainer.library.shelf import basis
 from trainer.people.access import own
 from trainer.people.models import Person
@@ -40,7 +41,7 @@ def issue(person: Person, recipe: str, mode: str, now: datetime) -> Issued:
         still_open = mine.filter(mode=mode, answer__isnull=True, void__isnull=True).order_by("-issued_at").first()
         if still_open is not None:
             return Issued(still_open, fresh=False)
-        seen = set(mine.values_list("fingerprint", flat=True))
+        seen = set(mine.values_list("fingerprint", flat=True)) | void_fingerprints(person)
         variation = stock.next_for(made_of.address, seen)
         ask_for(recipe, stock.ready_wanted(made_of.recipe.kind) + len(seen) + 1)
         attempt = None

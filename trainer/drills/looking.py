@@ -23,9 +23,9 @@ from django.views.decorators.http import require_GET
 
 from trainer.drills.models import Attempt
 from trainer.drills.picture import Case
+from trainer.drills.reading import read_by
 from trainer.drills.stands import Stand, stands_of
 from trainer.library import shelf
-from trainer.people.access import own
 from trainer.renders.clean import PlaceError, clean_take
 from trainer.renders.frames import prepare
 from trainer.renders.serving import served
@@ -103,9 +103,8 @@ def view_of(
 @login_required
 @require_GET
 def picture(request: HttpRequest, attempt_id: uuid.UUID, token: str, part: str) -> HttpResponse:
-    """A picture of one's own attempt, or a tile of it."""
-    mine: Any = own(Attempt.objects.select_related("answer__grade"), request.user)
-    attempt: Attempt = get_object_or_404(mine, pk=attempt_id)
+    """A picture of an attempt that may be read, or a tile of it."""
+    attempt: Attempt = get_object_or_404(read_by(request.user), pk=attempt_id)
     found = take_for(attempt, token, hasattr(attempt, "answer"))
     if found is None:
         raise Http404("There is no such picture.")

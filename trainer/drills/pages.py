@@ -22,6 +22,7 @@ from trainer.drills.issue import NotReady, issue
 from trainer.drills.ledger import grade_json, judge
 from trainer.drills.models import Attempt, Grade
 from trainer.drills.picture import Case, drawn, graded_layers, graded_sheets, open_sheets, sheet_data
+from trainer.drills.reading import read_by
 from trainer.library import shelf
 from trainer.library.skills import groups_of, skill_name
 from trainer.library.templatetags.sheet import points, verdict_word
@@ -138,7 +139,7 @@ def send(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
 @require_GET
 def graded(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
     """The grade of an attempt with its picture; an open one goes to its form."""
-    attempt = _own(request, attempt_id)
+    attempt: Attempt = get_object_or_404(read_by(request.user), pk=attempt_id)
     grade = Grade.objects.select_related("answer").filter(answer__attempt=attempt).first()
     if grade is None:
         return redirect("attempt", attempt_id=attempt.pk)
@@ -159,7 +160,7 @@ def graded(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
         ),
         "skills": [skill_name(code) for code in case.skills],
         "answer_rest": {k: v for k, v in grade.answer.body.items() if k != "stations"},
-        "what_if": case.asks_stations,
+        "what_if": case.asks_stations and attempt.person_id == request.user.pk,
         "void": getattr(attempt, "void", None),
         "most": 1 if attempt.kind in {"stand", "threshold"} else 40,
         "drawn": drawn(grade.body),

@@ -61,7 +61,12 @@ def test_after_it_there_is_a_page_for_every_station(graded: Any, client: Client,
     assert "Look round from the stations" in client.get(reverse("graded", args=[graded.pk])).content.decode()
 
 
-@pytest.mark.parametrize("who", ["mate", "outsider", "trainer"])
+def test_the_trainer_of_the_team_looks_from_there_too(graded: Any, client: Client, three: Any) -> None:
+    client.force_login(three.trainer)
+    assert client.get(reverse("look_round", args=[graded.pk])).status_code == 200
+
+
+@pytest.mark.parametrize("who", ["mate", "outsider"])
 def test_nobody_else_looks_from_there(graded: Any, client: Client, three: Any, who: str) -> None:
     client.force_login(getattr(three, who))
     assert client.get(reverse("look_round", args=[graded.pk])).status_code == 404
