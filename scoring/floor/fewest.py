@@ -19,13 +19,12 @@ firm links leave apart, and the note says so.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from typing import Any
 
 import numpy as np
 
 from scoring.floor.bound import anywhere
-from scoring.floor.cover import join
-from scoring.floor.demand import Bools, Ints
+from scoring.floor.demand import Bools
+from scoring.floor.exact import ExactArea
 from scoring.floor.findings import Reference
 from scoring.floor.greedy import greedy
 from scoring.floor.links import link
@@ -34,7 +33,7 @@ from scoring.floor.offer import Offer, best_of, offer, views_of
 from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
-from scoring.floor.prove import SOLVER, Lack, Untrue, prove
+from scoring.floor.prove import SOLVER, Untrue, prove
 from scoring.floor.sightings import Sightings, sightings
 
 MARGIN = 0.01
@@ -78,7 +77,7 @@ def fewest(
     links, weak = _reference_links(offered, sights)
     if links is None:
         return _reference(place, stands, best, (), 0, 0, 0, NO_SET)
-    exact = _ExactArea(offered, sights)
+    exact = ExactArea(offered)
     first = prove(
         offered.likely(links.copy(), 0.0),
         check=exact.check,
@@ -121,7 +120,7 @@ def sound_sets(
     links, _ = _reference_links(offered, sights)
     found: list[tuple[int, ...]] = []
     if links is not None:
-        exact = _ExactArea(offered, sights)
+        exact = ExactArea(offered)
         starts = offered.demand(links).alone_m2.argmax(axis=0).tolist()
         for first in [None, *dict.fromkeys(starts)][: 1 if most == 1 else None]:
             chosen = _first_found(offered, links, exact, first) if len(found) < most else None
@@ -130,7 +129,7 @@ def sound_sets(
     return [tuple(stands[s] for s in chosen) for chosen in found], best
 
 
-def _first_found(offered: Offer, links: Bools, exact: _ExactArea, first: int | None = None) -> tuple[int, ...] | None:
+def _first_found(offered: Offer, links: Bools, exact: ExactArea, first: int | None = None) -> tuple[int, ...] | None:
     """The first set that growing finds, with a share of each floor to spare if it can be had."""
     return greedy(offered.likely(links.copy(), MARGIN), exact.check, first=first) or greedy(
         offered.likely(links.copy(), 0.0), exact.check, first=first
@@ -141,45 +140,6 @@ def _first_found(offered: Offer, links: Bools, exact: _ExactArea, first: int | N
 def best_shares(place: Place, listed: Sequence[Station]) -> dict[str, float]:
     """Per "level/space": the most of its floor that these stands can show together, 0..1, on exact area."""
     return best_of(place, views_of(place, listed))
-
-
-class _ExactArea:
-    """What an answer is held to: exact area."""
-
-    def __init__(self, offered: Offer, sights: Sightings) -> None:
-        self._offered = offered
-        self._order = np.argsort(offered.demand(sights.firm).alone_m2, axis=0, kind="stable")
-
-    def check(self, chosen: Sequence[int]) -> Lack | None:
-        """What is wrong when some floor is shown too little on exact area; its cut is the stands outside a largest
-        set that still shows too little of it."""
-        missed = self._offered.missed(chosen)
-        if not missed:
-            return None
-        lacks = {g: float(self._offered.target_m2[g]) - self._offered.shown_m2(chosen, g) for g in missed}
-        room = max(missed, key=lambda g: (lacks[g], -g))
-        return Lack(self._grown(chosen, room), room, lacks[room])
-
-    def _grown(self, chosen: Sequence[int], room: int) -> Ints:
-        offered = self._offered
-        key, target = offered.keys[room], offered.target_m2[room] - 1e-9
-        kept = [s for s in range(len(offered.views)) if key not in offered.views[s] or s in chosen]
-        region = _union([offered.views[s][key] for s in kept if key in offered.views[s]])
-        outside = []
-        for s in self._order[:, room].tolist():
-            if s in chosen or key not in offered.views[s]:
-                continue
-            wider = _union([region, offered.views[s][key]])
-            if wider is not None and wider.area < target:
-                region = wider
-            else:
-                outside.append(s)
-        return np.array(sorted(outside), dtype=np.int64)
-
-
-def _union(parts: Sequence[Any]) -> Any | None:
-    real = [part for part in parts if part is not None]
-    return join(real) if real else None
 
 
 def _untrue(place: Place, stands: Sequence[Station], sights: Sightings) -> Untrue | None:

@@ -283,7 +283,7 @@ class _Search:
                 named = tuple(int(self.names[s]) for s in chosen)
                 status = "proven" if len(named) <= lower else "limit"
                 return Proof(named, min(lower, len(named)), turn, len(program.cuts), status)
-            if answer.status != 0:
+            if answer.status != 0 or left() <= 0.0:
                 return Proof(None, lower, turn, len(program.cuts), "limit")
         return Proof(None, lower, self.rounds, len(program.cuts), "limit")
 
