@@ -108,6 +108,13 @@ def people_trained_by(visitor: Visitor) -> QuerySet[Person]:
     return operators_of(teams_trained_by(visitor)).exclude(pk=visitor.pk)
 
 
+def people_led_by(visitor: Visitor) -> QuerySet[Person]:
+    """The operators to whom this visitor gives drills, kits and remarks, oneself never among them."""
+    if not isinstance(visitor, Person):
+        return Person.objects.none()
+    return operators_of(teams_led_by(visitor)).exclude(pk=visitor.pk)
+
+
 Row = TypeVar("Row", bound=Model)
 
 
@@ -123,6 +130,6 @@ def followed(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:
 
 __all__ = [
     "DECIDING", "LEADING", "Visitor", "firms_of", "firms_owned_by", "followed", "lasting", "operators_of", "own",
-    "people_decided_by", "people_followed_by", "people_named_to", "people_trained_by", "teams_decided_by",
-    "teams_led_by", "teams_of", "teams_trained_by", "teams_with",
+    "people_decided_by", "people_followed_by", "people_led_by", "people_named_to", "people_trained_by",
+    "teams_decided_by", "teams_led_by", "teams_of", "teams_trained_by", "teams_with",
 ]  # fmt: skip

@@ -2,9 +2,12 @@
 
 ObservedShoot  a trainer watched a job          Struck       ... and took the entry back
 Decision       hold, release, send anyway       Appeal       the person asks to look again; Reply answers
-KitChange      which kit from when, what parts  Assignment   a drill given to a person
-Remark         words on an attempt              Refresher    a date by which people should be ready; Plan, one each
-Reshoot        a real one, with its cause       JobCount     jobs shot in a month, to count them against
+KitChange      which kit from when, what parts  KitCheck     a trainer signs the check list of those parts
+Assignment     a drill given to a person        Withdrawal   ... and taken back
+Remark         words on an attempt              Reminded     a mail went out that day
+Refresher      a date to be ready by            Plan         what one person is asked for; RefresherEnd ends it
+Reshoot        a real one, with its cause       StruckReshoot, ReshootImport (a file that was taken in, once)
+JobCount       jobs shot in a month, to count reshoots against
 """
 
 from __future__ import annotations
@@ -145,6 +148,19 @@ class KitChange(models.Model):
         return f"{self.kit} from {self.made_at:%Y-%m-%d}"
 
 
+class KitCheck(models.Model):
+    """A trainer went through the check list of the changed parts with the person, without photos."""
+
+    change = models.OneToOneField(KitChange, on_delete=models.CASCADE, related_name="check_list")
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[KitCheck]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"checked {self.made_at:%Y-%m-%d}"
+
+
 class Assignment(models.Model):
     """A drill that a trainer or manager gives to a person."""
 
@@ -161,6 +177,19 @@ class Assignment(models.Model):
 
     def __str__(self) -> str:
         return f"{self.recipe} for {self.person_id}"
+
+
+class Withdrawal(models.Model):
+    """An assignment that need not be done after all."""
+
+    assignment = models.OneToOneField(Assignment, on_delete=models.CASCADE, related_name="withdrawal")
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[Withdrawal]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"withdrawn {self.made_at:%Y-%m-%d}"
 
 
 class Remark(models.Model):
@@ -191,12 +220,24 @@ class Refresher(models.Model):
     ready_on = models.DateField()
     title = models.CharField(max_length=120)
     made_at = models.DateTimeField()
-    ended_at = models.DateTimeField(null=True)
 
     objects: ClassVar[models.Manager[Refresher]] = models.Manager()
 
     def __str__(self) -> str:
         return f"{self.title}, by {self.ready_on}"
+
+
+class RefresherEnd(models.Model):
+    """A refresher that asks nothing of anybody any more."""
+
+    refresher = models.OneToOneField(Refresher, on_delete=models.CASCADE, related_name="end")
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[RefresherEnd]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"ended {self.made_at:%Y-%m-%d}"
 
 
 class Plan(models.Model):
@@ -238,13 +279,43 @@ class Reshoot(models.Model):
     words = models.CharField(max_length=300, blank=True)
     by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
     made_at = models.DateTimeField()
-    struck_at = models.DateTimeField(null=True)
-    """Set when it was entered in error; it counts no more."""
 
     objects: ClassVar[models.Manager[Reshoot]] = models.Manager()
 
     def __str__(self) -> str:
         return f"reshoot {self.cause} of {self.shot_on}"
+
+
+class StruckReshoot(models.Model):
+    """A reshoot that was entered in error, and why; it counts no more."""
+
+    reshoot = models.OneToOneField(Reshoot, on_delete=models.CASCADE, related_name="struck")
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    reason = models.CharField(max_length=300)
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[StruckReshoot]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"struck: {self.reason}"
+
+
+class ReshootImport(models.Model):
+    """A file of reshoots that a firm took in: the same content is taken in once."""
+
+    firm = models.ForeignKey(Firm, on_delete=models.CASCADE, related_name="reshoot_imports")
+    digest = models.CharField(max_length=64)
+    rows = models.PositiveIntegerField()
+    by = models.ForeignKey(PERSON, on_delete=models.SET_NULL, null=True, related_name="+")
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[ReshootImport]] = models.Manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["firm", "digest"], name="each_file_once_for_a_firm")]
+
+    def __str__(self) -> str:
+        return f"{self.rows} rows"
 
 
 class JobCount(models.Model):
@@ -263,7 +334,22 @@ class JobCount(models.Model):
         return f"{self.jobs} jobs in {self.month:%Y-%m}"
 
 
+class Reminded(models.Model):
+    """A mail about what is due went out to a person on a day, so that none goes out twice."""
+
+    person = models.ForeignKey(PERSON, on_delete=models.CASCADE, related_name="reminders")
+    on = models.DateField()
+
+    objects: ClassVar[models.Manager[Reminded]] = models.Manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["person", "on"], name="one_reminder_a_day")]
+
+    def __str__(self) -> str:
+        return f"reminded on {self.on}"
+
+
 __all__ = [
-    "Appeal", "Assignment", "Decision", "JobCount", "KitChange", "ObservedShoot", "Plan", "Refresher", "Remark",
-    "Reply", "Reshoot", "Struck",
+    "Appeal", "Assignment", "Decision", "JobCount", "KitChange", "KitCheck", "ObservedShoot", "Plan", "Refresher",
+    "RefresherEnd", "Remark", "Reminded", "Reply", "Reshoot", "ReshootImport", "Struck", "StruckReshoot", "Withdrawal",
 ]  # fmt: skip
