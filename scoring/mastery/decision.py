@@ -5,8 +5,10 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
-from scoring.mastery.ability import Belief, figures, nodes
-from scoring.mastery.grid import add_answer
+import numpy as np
+
+from scoring.mastery.ability import Belief, Figures, Mixture, expected, figures, nodes
+from scoring.mastery.grid import add_answer, posterior
 from scoring.mastery.population import StandardSet
 
 Call = Literal["ready", "not ready", "not enough evidence"]
@@ -34,7 +36,8 @@ def more_cases(
 ) -> int | None:
     """How many more cases on a skill would settle it, if they go as they are expected to; None when none would.
 
-    Each added case has the difficulty at which the expected credit is the person's own expected score.
+    Each added case has the difficulty at which the expected credit is the person's own expected score. The other
+    skills are summed once: added answers touch one skill alone.
     """
     only = StandardSet(
         format=standard.format,
@@ -43,22 +46,70 @@ def more_cases(
         cases=tuple(c for c in standard.cases if c.skill == skill),
     )
     place = belief.skills.index(skill)
-    eta, _, _ = nodes(belief.population)
+    eta, prior, inner = nodes(belief.population)
     typical = sum(c.weight * c.difficulty_logit for c in only.cases) / sum(c.weight for c in only.cases)
     floor = sum(c.weight * c.guess_floor for c in only.cases) / sum(c.weight for c in only.cases)
-    now = figures(belief, only, on_day=on_day, cut=cut).overall
-    said = call(now.chance, ready_at=ready_at, not_ready_at=not_ready_at)
-    loglik = belief.loglik.copy()
-    last = list(belief.last_days)
-    last[place] = on_day
+    others, _, _ = posterior(np.delete(belief.loglik, place, axis=0), prior, inner)
+    one = np.ascontiguousarray(belief.loglik[place : place + 1])
+    alone = replace(belief, skills=(skill,), loglik=one, counts=(0,), last_days=(belief.last_days[place],))
+    given_others = np.maximum(others, np.finfo(float).tiny)
+
+    def chance_of(trial: Belief) -> tuple[float, float]:
+        weights, given, _ = posterior(trial.loglik, given_others, inner)
+        score, spread, _, _ = expected(trial, only, on_day)
+        mean = (given[0] * score[0]).sum(axis=1)
+        variance = (given[0] * (score[0] ** 2 + spread[0])).sum(axis=1) - mean * mean
+        return 1.0 - Mixture(weights, mean, np.maximum(0.0, variance)).below(cut / 100.0), float(weights @ mean)
+
+    chance, score_share = chance_of(alone)
+    trial = replace(alone, loglik=one.copy(), last_days=(on_day,))
     for added in range(MORE_MOST + 1):
-        if said != "not enough evidence":
+        if call(chance, ready_at=ready_at, not_ready_at=not_ready_at) != "not enough evidence":
             return added
-        add_answer(loglik[place], eta, now.score / 100.0, 1.0, typical, 0.0, floor)
-        trial = replace(belief, loglik=loglik, last_days=tuple(last))
-        chance = figures(trial, only, on_day=on_day, cut=cut).overall.chance
-        said = call(chance, ready_at=ready_at, not_ready_at=not_ready_at)
+        add_answer(trial.loglik[0], eta, score_share, 1.0, typical, 0.0, floor)
+        chance, _ = chance_of(trial)
     return None
 
 
-__all__ = ["MORE_MOST", "Call", "call", "more_cases"]
+def more_overall(belief: Belief, standard: StandardSet, *, on_day: float, cut: float, ready_at: float) -> int | None:
+    """How many more cases, spread over the set as it is, would lift the overall chance to ready; None when none would.
+
+    They are taken to go as expected, so somebody whose expected score is below the cut is promised nothing.
+    """
+    found = figures(belief, standard, on_day=on_day, cut=cut)
+    if found.overall.chance >= ready_at:
+        return 0
+    if found.overall.score < cut:
+        return None
+    low, high = 0, MORE_MOST
+    if _chance_after(belief, standard, found, high, on_day, cut) < ready_at:
+        return None
+    while high - low > 1:
+        middle = (low + high) // 2
+        if _chance_after(belief, standard, found, middle, on_day, cut) < ready_at:
+            low = middle
+        else:
+            high = middle
+    return high
+
+
+def _chance_after(
+    belief: Belief, standard: StandardSet, found: Figures, cases: int, on_day: float, cut: float
+) -> float:
+    """The overall chance after some more cases that go as expected, the least answered skills first."""
+    eta, _, _ = nodes(belief.population)
+    loglik, counts, last = belief.loglik.copy(), list(belief.counts), list(belief.last_days)
+    places = {name: belief.skills.index(name) for name in standard.skills}
+    typical = {case.skill: (case.difficulty_logit, case.guess_floor) for case in standard.cases}
+    for _ in range(cases):
+        name = min(standard.skills, key=lambda one: (counts[places[one]], one))
+        place = places[name]
+        difficulty, floor = typical[name]
+        add_answer(loglik[place], eta, found.skills[name].score / 100.0, 1.0, difficulty, 0.0, floor)
+        counts[place] += 1
+        last[place] = on_day
+    after = replace(belief, loglik=loglik, counts=tuple(counts), last_days=tuple(last))
+    return figures(after, standard, on_day=on_day, cut=cut).overall.chance
+
+
+__all__ = ["MORE_MOST", "Call", "call", "more_cases", "more_overall"]

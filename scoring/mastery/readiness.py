@@ -79,6 +79,8 @@ class Facts:
     """For each conduct skill, how many of the newest in a row had full credit on their must-marks."""
     shoot_signed: bool
     held: bool = False
+    not_shown: tuple[str, ...] = ()
+    """Starred skills that no drill practises and that the signed shoot does not show done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,6 +123,8 @@ def gaps(facts: Facts, rule: Rule) -> tuple[Gap, ...]:
         found.append(Gap("overall", "", facts.overall_chance, rule.ready_chance))
     if rule.observed_shoot and not facts.shoot_signed:
         found.append(Gap("shoot", "", 0.0, 1.0))
+    elif rule.observed_shoot:
+        found.extend(Gap("shoot", skill, 0.0, 1.0) for skill in facts.not_shown)
     return tuple(found)
 
 

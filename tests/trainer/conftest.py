@@ -51,14 +51,22 @@ def graded_row(attempt_row: Callable[..., Any]) -> Callable[..., Any]:
 
     minutes = itertools.count()
 
-    def make(person: Any, credits: dict[str, float], **fields: Any) -> Any:
+    def make(
+        person: Any,
+        credits: dict[str, float],
+        *,
+        at: datetime | None = None,
+        answer: dict[str, Any] | None = None,
+        sureness: int = 2,
+        **fields: Any,
+    ) -> Any:
         attempt = attempt_row(person, **fields)
-        at = FIRST + timedelta(minutes=next(minutes))
-        answer = Answer.objects.create(
+        at = at or FIRST + timedelta(minutes=next(minutes))
+        row = Answer.objects.create(
             attempt=attempt,
             client_key=uuid.uuid4(),
-            body={"stations": []},
-            sureness=2,
+            body=answer or {"stations": []},
+            sureness=sureness,
             answered_at=at,
             received_at=at,
         )
@@ -68,7 +76,7 @@ def graded_row(attempt_row: Callable[..., Any]) -> Callable[..., Any]:
         ]
         mean = sum(credits.values()) / len(credits)
         Grade.objects.create(
-            answer=answer,
+            answer=row,
             credit=mean,
             verdict="holds",
             body={"credit": mean, "verdict": "holds", "summary": "", "marks": [], "evidence": evidence, "shapes": []},

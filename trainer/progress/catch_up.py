@@ -13,9 +13,10 @@ from uuid import UUID
 from django.db import transaction
 
 from trainer.drills.models import Attempt, Entry
-from trainer.progress.models import Cursor, Evidence, Record
+from trainer.progress.models import Cursor, Evidence, Judgement, Record, Standing
 
 RECORDS = "records"
+REDO = "redo"
 
 
 def catch_up(upto: int | None = None) -> int:
@@ -39,8 +40,8 @@ def catch_up(upto: int | None = None) -> int:
 def rebuild() -> int:
     """Drop the records and fold the whole ledger again."""
     with transaction.atomic():
-        Record.objects.all().delete()
-        Evidence.objects.all().delete()
+        for folded in (Record, Evidence, Judgement, Standing):
+            folded.objects.all().delete()
         Cursor.objects.filter(name=RECORDS).delete()
         return catch_up()
 
@@ -50,13 +51,17 @@ def _fold(entry: Entry) -> None:
     if attempt is None or attempt.person_id is None:
         return
     person = attempt.person_id
+    standing, _ = Standing.objects.get_or_create(person_id=person)
+    standing.folded = entry.pk
+    standing.voids += entry.what == Entry.What.VOID
+    standing.save(update_fields=["folded", "voids"])
     if entry.what == Entry.What.GRADE:
         # A void may have been committed between the reading of an answer and its storing.
         if not attempt.entries.filter(what=Entry.What.VOID, pk__lt=entry.pk).exists():
             _add(attempt, person, entry.pk)
     elif entry.what == Entry.What.VOID:
-        Record.objects.filter(person_id=person).delete()
-        Evidence.objects.filter(person_id=person).delete()
+        for folded in (Record, Evidence, Judgement):
+            folded.objects.filter(person_id=person).delete()
         for number, counted in _counted(person, entry.pk):
             _add(counted, person, number)
 
@@ -74,6 +79,12 @@ def _counted(person: UUID, upto: int) -> Iterator[tuple[int, Attempt]]:
 
 def _add(attempt: Attempt, person: UUID, entry: int) -> None:
     answer = attempt.answer
+    if attempt.kind == "verdict" and "verdict" in answer.body:
+        # Cases of this kind have one right verdict: who is right and said keep saw a good frame, and so on.
+        redone, right = answer.body["verdict"] == REDO, answer.grade.credit >= 0.5
+        Judgement.objects.create(
+            person_id=person, entry=entry, faulty=redone == right, redone=redone, at=answer.received_at
+        )
     for evidence in answer.grade.body["evidence"]:
         Evidence.objects.create(
             person_id=person,

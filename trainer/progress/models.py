@@ -65,3 +65,74 @@ class Evidence(models.Model):
 
     def __str__(self) -> str:
         return f"{self.skill} {self.credit:.2f}"
+
+
+class Judgement(models.Model):
+    """One graded verdict on a frame: whether it had to be redone, and whether the person would redo it."""
+
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="judgements")
+    entry = models.BigIntegerField()
+    """Number of the ledger's entry that it was folded from."""
+    faulty = models.BooleanField()
+    redone = models.BooleanField()
+    at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[Judgement]] = models.Manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["person", "entry"], name="judgement_once")]
+
+    def __str__(self) -> str:
+        return f"{'faulty' if self.faulty else 'good'}, {'redo' if self.redone else 'keep'}"
+
+
+class Standing(models.Model):
+    """Where one person stood on the last day on which something happened, by the rule; it moves on by its two dates.
+
+    Made again from evidence and from what trainers entered, whenever either is newer (see standings).
+    """
+
+    person = models.OneToOneField(
+        settings.AUTH_USER_MODEL, on_delete=models.CASCADE, primary_key=True, related_name="standing"
+    )
+    folded = models.BigIntegerField(default=0)
+    """The last entry of the ledger about this person that was folded into evidence."""
+    voids = models.PositiveIntegerField(default=0)
+    """Voids folded; each of them changes days that are gone."""
+    made_to = models.BigIntegerField(default=-1)
+    """The value of ``folded`` when the columns below were made; -1 before that."""
+    made_voids = models.PositiveIntegerField(default=0)
+    entered = models.PositiveIntegerField(default=0)
+    """So many entries of trainers (shoots, strikes, kit changes) were read."""
+    rule = models.CharField(max_length=40, default="")
+    set_version = models.CharField(max_length=60, default="")
+    day = models.DateField(null=True)
+    """The last day with an entry."""
+    state = models.CharField(max_length=12, default="untried")
+    since = models.DateField(null=True)
+    """The day on which that state began."""
+    before = models.CharField(max_length=12, default="untried")
+    """The state before that day."""
+    before_since = models.DateField(null=True)
+    score = models.FloatField(default=0.0)
+    low = models.FloatField(default=0.0)
+    high = models.FloatField(default=100.0)
+    chance = models.FloatField(default=0.0)
+    n = models.PositiveIntegerField(default=0)
+    due_on = models.DateField(null=True)
+    """The first day on which somebody who is ready now is due, if nothing more happens."""
+    lapsed_on = models.DateField(null=True)
+    gaps = models.JSONField(default=list)
+    """What is missing for ready: [{what, skill, found, asked}]."""
+    later = models.JSONField(default=dict)
+    """What will be missing on the two days: {"due": gaps, "lapsed": gaps}."""
+    skills = models.JSONField(default=dict)
+    """{skill code: score, low, high, chance, count, counted, right, call, more, newest}; {shown} where only a signed
+    shoot can show it. ``counted`` leaves out what came before a change of kit."""
+    more = models.PositiveSmallIntegerField(null=True)
+    """So many more cases would lift the overall chance to ready, going as expected; null when none promised would."""
+
+    objects: ClassVar[models.Manager[Standing]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"{self.state} on {self.day}"

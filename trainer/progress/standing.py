@@ -19,9 +19,9 @@ from trainer.library.skills import skill_map, skill_name
 from trainer.people.access import own
 from trainer.people.models import Person
 from trainer.progress.models import Evidence
+from trainer.progress.tally import day_of
 
 RULE = Rule(version="rule-1")
-DAY_S = 86_400.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +53,6 @@ def standard_set() -> StandardSet:
     """The standard set in force: the last one of the scenarios by version."""
     path = max((settings.SCENARIOS / "rounds").glob("*.json"), key=lambda one: (len(one.stem), one.stem))
     return read_standard_set(path.read_bytes())
-
-
-def day_of(at: datetime) -> float:
-    """A moment as days since 1970, the unit of the ability model's clock."""
-    return at.timestamp() / DAY_S
 
 
 def belief_of(person: Person) -> Belief:
@@ -100,4 +95,4 @@ def _called(figure: Figure) -> Call:
     return call(figure.chance, ready_at=RULE.ready_chance, not_ready_at=RULE.not_ready_chance)
 
 
-__all__ = ["RULE", "SkillStanding", "Standing", "belief_of", "day_of", "standard_set", "standing_of"]
+__all__ = ["RULE", "SkillStanding", "Standing", "belief_of", "standard_set", "standing_of"]

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Callable
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
@@ -16,59 +17,122 @@ from trainer.drills.models import Attempt
 from trainer.drills.void import void
 from trainer.people.models import Membership, Person, Role
 from trainer.progress.catch_up import catch_up, rebuild
-from trainer.progress.models import Evidence, Record
+from trainer.progress.life import ground
+from trainer.progress.models import Evidence, Judgement, Record, Standing
+from trainer.progress.renew import fresh
+from trainer.roster.models import KitChange, ObservedShoot, Struck
 
 pytestmark = pytest.mark.django_db
 
 NOW = datetime(2026, 3, 2, tzinfo=UTC)
 
-CREDITS = st.dictionaries(st.sampled_from(["D1", "D2", "E1"]), st.floats(0.0, 1.0), min_size=1)
+CREDITS = st.dictionaries(st.sampled_from(["A2", "D1", "D2", "E1"]), st.sampled_from([0.0, 0.25, 0.7, 1.0]), min_size=1)
+DAYS = st.integers(0, 300)
+NONE = st.none()
 STEPS = st.lists(
     st.one_of(
-        st.tuples(st.just("grade"), st.integers(0, 1), CREDITS),
-        st.tuples(st.just("void"), st.integers(0, 20), st.none()),
-        st.tuples(st.just("fold"), st.none(), st.none()),
-        st.tuples(st.just("erase"), st.integers(0, 1), st.none()),
+        st.tuples(st.just("grade"), st.integers(0, 1), CREDITS, DAYS),
+        st.tuples(st.just("judge"), st.integers(0, 1), st.booleans(), DAYS),
+        st.tuples(st.just("void"), st.integers(0, 20), NONE, DAYS),
+        st.tuples(st.just("shoot"), st.integers(0, 1), st.booleans(), DAYS),
+        st.tuples(st.just("strike"), st.integers(0, 20), NONE, DAYS),
+        st.tuples(st.just("kit"), st.integers(0, 1), st.sampled_from([[], ["rotator"]]), DAYS),
+        st.tuples(st.just("fold"), NONE, NONE, NONE),
+        st.tuples(st.just("erase"), st.integers(0, 1), NONE, NONE),
     ),
-    max_size=14,
+    max_size=16,
 )
+
+
+def everybody() -> dict[Any, Standing]:
+    return fresh(Person.objects.all())
 
 
 def records() -> list[tuple[Any, ...]]:
     sums = Record.objects.order_by("person", "skill").values_list("person", "skill", "n", "credit_sum", "last_at")
     said = Evidence.objects.order_by("entry", "skill").values_list("person", "entry", "skill", "recipe", "credit", "at")
-    return [*sums, *said]
+    judged = Judgement.objects.order_by("entry").values_list("person", "entry", "faulty", "redone", "at")
+    return [*sums, *said, *judged]
+
+
+def standings() -> list[tuple[Any, ...]]:
+    """Every column of every standing, renewed."""
+    everybody()
+    return list(Standing.objects.order_by("person").values_list())
 
 
 def play(steps: list[Any], people: list[Any], graded_row: Callable[..., Any], trainer: Any) -> None:
-    """Do these steps, leaving out those that cannot be done any more."""
+    """Do these steps in their order, leaving out those that cannot be done any more; days never go back."""
     voided: set[Any] = set()
     attempts: list[Any] = []
-    for what, which, credits in steps:
+    shoots: list[Any] = []
+    now = NOW
+    for what, which, more, days in steps:
+        now += timedelta(days=(days or 0) % 40, minutes=1)
+        there = isinstance(which, int) and which < 2 and Person.objects.filter(pk=people[which].pk).exists()
         if what == "fold":
             catch_up()
-        elif what == "grade" and Person.objects.filter(pk=people[which].pk).exists():
-            attempts.append(graded_row(people[which], credits))
-        elif what == "erase" and (person := Person.objects.filter(pk=people[which].pk).first()):
-            erase(person, NOW)
+            everybody()
+        elif what == "grade" and there:
+            attempts.append(graded_row(people[which], more, at=now))
+        elif what == "judge" and there:
+            said = {"verdict": "redo" if more else "keep"}
+            attempts.append(graded_row(people[which], {"V1": 1.0}, at=now, kind="verdict", answer=said))
+        elif what == "shoot" and there:
+            shoots.append(shoot_of(people[which], trainer, now, signed=more))
+        elif what == "strike" and which < len(shoots) and ObservedShoot.objects.filter(pk=shoots[which].pk).exists():
+            Struck.objects.get_or_create(shoot=shoots[which], defaults={"reason": "in error", "made_at": now})
+        elif what == "kit" and there:
+            KitChange.objects.create(person=people[which], kit="a-kit", parts=more, made_at=now)
+        elif what == "erase" and there:
+            erase(Person.objects.get(pk=people[which].pk), now)
         elif what == "void" and which < len(attempts):
             attempt = Attempt.objects.get(pk=attempts[which].pk)
             if attempt.pk not in voided and attempt.person_id is not None:
-                void(attempt, by=trainer, reason="a trial", now=NOW)
+                void(attempt, by=trainer, reason="a trial", now=now)
                 voided.add(attempt.pk)
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+def shoot_of(person: Any, trainer: Any, now: datetime, *, signed: bool = True) -> ObservedShoot:
+    seen = {star.code: "done" for star in ground().stars}
+    return ObservedShoot.objects.create(
+        person=person, by=trainer, shot_on=now.date(), seen=seen, signed=signed, client_key=uuid.uuid4(), made_at=now
+    )
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(steps=STEPS)
 def test_folding_step_by_step_equals_a_rebuild(steps: list[Any], graded_row: Callable[..., Any], three: Any) -> None:
     with transaction.atomic():
         play(steps, [three.insider, three.mate], graded_row, three.trainer)
         catch_up()
-        step_by_step = records()
+        step_by_step = (records(), standings())
         rebuild()
-        rebuilt = records()
+        rebuilt = (records(), standings())
         transaction.set_rollback(True)
     assert rebuilt == step_by_step
+
+
+def test_states_that_come_and_go_are_the_same_after_a_rebuild(graded_row: Callable[..., Any], three: Any) -> None:
+    """Somebody who becomes ready, sinks and comes back: every step renewed alone, and all at once."""
+    skills = [star.code for star in ground().drilled]
+    shoot_of(three.insider, three.trainer, NOW)
+    seen = []
+    for day in (0, 0, 1, 2, 3, 4, 5, 6, 130, 131, 400, 401, 402):
+        for skill in skills:
+            graded_row(three.insider, {skill: 1.0}, at=NOW + timedelta(days=day, hours=2))
+        catch_up()
+        seen.append(fresh(Person.objects.filter(pk=three.insider.pk))[three.insider.pk].state)
+    step_by_step = standings()
+    rebuild()
+    assert standings() == step_by_step
+    assert seen[0] == "in training"
+    assert "ready" in seen
+    row = Standing.objects.get(person=three.insider)
+    assert row.due_on is not None
+    assert date(2027, 4, 8) < row.due_on <= date(2027, 7, 8)
+    assert row.lapsed_on is not None
+    assert row.lapsed_on > row.due_on
 
 
 def test_a_void_takes_the_evidence_out(graded_row: Callable[..., Any], three: Any) -> None:

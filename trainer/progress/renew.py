@@ -1,0 +1,145 @@
+"""Keeping standings fresh: what is older than its evidence, the trainers' entries or the rule is told again.
+
+    evidence, shoots, kit changes  --fold (history)-->  Standing, one row a person
+
+Most of the time only the last day is told again; a void, a struck entry or another rule tells the whole life anew.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import asdict
+from datetime import UTC, date, datetime, timedelta
+from functools import cache
+from typing import Any
+from uuid import UUID
+
+from django.db.models import Count, QuerySet
+
+from scoring.mastery.decision import call, more_cases, more_overall
+from trainer.people.models import Person
+from trainer.progress.history import History, Memory, Told, fold, sinking_days
+from trainer.progress.life import ground, life_of
+from trainer.progress.models import Standing
+from trainer.progress.tally import Event, Ground, Practised, dawn
+from trainer.roster.models import KitChange, ObservedShoot, Struck
+
+
+def fresh(people: QuerySet[Person]) -> dict[UUID, Standing]:
+    """The standings of these people, each as new as what it rests on."""
+    rows = {row.pk: row for row in Standing.objects.filter(person__in=people)}
+    entered = _entered(people)
+    on = ground()
+    for person in people.values_list("pk", flat=True):
+        row = rows.get(person)
+        if row is None and person not in entered:
+            rows[person] = Standing(person_id=person, **_blank(on))
+        elif row is None or _stale(row, entered.get(person, 0), on):
+            rows[person] = _renewed(row or Standing(person_id=person), entered.get(person, 0), on)
+    return rows
+
+
+def _entered(people: QuerySet[Person]) -> dict[UUID, int]:
+    """How many entries of trainers each of them has; entries are only ever added."""
+    out: dict[UUID, int] = {}
+    counted = (
+        ObservedShoot.objects.filter(person__in=people).values_list("person").annotate(Count("pk")),
+        KitChange.objects.filter(person__in=people).values_list("person").annotate(Count("pk")),
+        Struck.objects.filter(shoot__person__in=people).values_list("shoot__person").annotate(Count("pk")),
+    )
+    for rows in counted:
+        for person, count in rows:
+            out[person] = out.get(person, 0) + count
+    return out
+
+
+def _stale(row: Standing, entered: int, on: Ground) -> bool:
+    made_of = (row.made_to, row.made_voids, row.entered, row.rule, row.set_version)
+    return made_of != (row.folded, row.voids, entered, on.rule.version, on.standard.version)
+
+
+def _renewed(row: Standing, entered: int, on: Ground) -> Standing:
+    """Tell one person again, and store it."""
+    events = life_of(row.person_id)
+    fields = _blank(on) if not events else told_fields(_told(row, entered, on, events), on)
+    row.made_to, row.made_voids, row.entered = row.folded, row.voids, entered
+    row.rule, row.set_version = on.rule.version, on.standard.version
+    for name, value in fields.items():
+        setattr(row, name, value)
+    if events:
+        Standing.objects.get_or_create(person_id=row.person_id)
+        row._state.adding = False
+        # ``folded`` and ``voids`` belong to whoever folds the ledger, perhaps at this moment.
+        row.save(update_fields=[*fields, "made_to", "made_voids", "entered", "rule", "set_version"])
+    return row
+
+
+def _told(row: Standing, entered: int, on: Ground, events: list[Event]) -> History:
+    same = (row.made_voids, row.entered, row.rule, row.set_version)
+    if row.day is None or same != (row.voids, entered, on.rule.version, on.standard.version):
+        return fold(events, on)
+    newer = (event for event in events if isinstance(event, Practised) and event.entry > row.made_to)
+    if any(event.at.astimezone(UTC).date() < row.day for event in newer):
+        return fold(events, on)
+    return fold(events, on, Memory(row.day, Told(row.before, row.before_since)))  # type: ignore[arg-type]
+
+
+@cache
+def _blank(on: Ground) -> dict[str, Any]:
+    """The standing of somebody of whom nothing is known."""
+    return told_fields(fold((), on), on)
+
+
+def told_fields(history: History, on: Ground) -> dict[str, Any]:
+    """The columns that a history comes to."""
+    rule, standard, tally = on.rule, on.standard, history.tally
+    found = tally.figures(history.moment)
+    due_on, lapsed_on = sinking_days(history)
+    said = {"ready_at": rule.ready_chance, "not_ready_at": rule.not_ready_chance}
+    skills: dict[str, Any] = {}
+    for code, figure in found.skills.items():
+        word = call(figure.chance, **said)
+        more: int | None = 0
+        if word == "not enough evidence":
+            more = more_cases(tally.belief, standard, code, on_day=history.moment, cut=rule.cut_points, **said)
+        newest = tally.star_newest.get(code)
+        skills[code] = {
+            "score": figure.score, "low": figure.low, "high": figure.high, "chance": figure.chance,
+            "count": figure.count, "counted": tally.star_counts.get(code, 0), "right": tally.credit_sums.get(code, 0.0),
+            "call": word, "more": more, "newest": None if newest is None else _date(newest).isoformat(),
+        }  # fmt: skip
+    for star in on.stars:
+        if star not in on.drilled:
+            shown = tally.shoot is not None and star.code in tally.shoot.done
+            skills[star.code] = {"shown": shown}
+    return {
+        "day": history.day,
+        "state": history.told.state,
+        "since": history.told.since,
+        "before": history.before.state,
+        "before_since": history.before.since,
+        "score": found.overall.score,
+        "low": found.overall.low,
+        "high": found.overall.high,
+        "chance": found.overall.chance,
+        "n": tally.count,
+        "due_on": due_on,
+        "lapsed_on": lapsed_on,
+        "gaps": _gaps(tally.gaps(history.moment)),
+        "later": {name: _gaps(tally.gaps(dawn(day))) for name, day in (("due", due_on), ("lapsed", lapsed_on)) if day},
+        "skills": skills,
+        "more": more_overall(
+            tally.belief, standard, on_day=history.moment, cut=rule.cut_points, ready_at=rule.ready_chance
+        ),
+    }
+
+
+def _gaps(found: Iterable[Any]) -> list[dict[str, Any]]:
+    return [asdict(gap) for gap in found]
+
+
+def _date(day: float) -> date:
+    return (datetime(1970, 1, 1, tzinfo=UTC) + timedelta(days=day)).date()
+
+
+__all__ = ["fresh", "told_fields"]

@@ -1,0 +1,194 @@
+"""Where people stand now: what boards, roster pages and one's own record read.
+
+Standing (stored, renewed when it is old) + today's date + the decisions of named persons  -->  Now
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+from uuid import UUID
+
+from django.db.models import QuerySet
+
+from scoring.mastery.decision import Call
+from scoring.mastery.readiness import State
+from trainer.library.skills import skill_map, skill_name
+from trainer.people.access import lasting
+from trainer.people.models import Person, Role
+from trainer.progress.history import Told, state_on
+from trainer.progress.life import tallied
+from trainer.progress.models import Standing
+from trainer.progress.renew import fresh
+from trainer.progress.standing import RULE
+from trainer.progress.tally import dawn
+from trainer.progress.why import GapWords, missing, why
+from trainer.roster.models import Decision, KitChange
+
+
+@dataclass(frozen=True, slots=True)
+class StarNow:
+    """One starred skill of one person."""
+
+    name: str
+    call: Call
+    count: int
+    """Graded cases that count for it: those since the kit changed, where it did."""
+    right: float
+    """Sum of credits of all graded cases."""
+    score: float
+    low: float
+    high: float
+    more: int | None
+    """So many more cases would settle it; None when none promised would, or when only a signed shoot can."""
+    newest_on: date | None
+    by_shoot: bool
+    """No drill practises it: a signed shoot has to show it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Now:
+    """One person today."""
+
+    person_id: UUID
+    name: str
+    state: State
+    since: date | None
+    score: float
+    low: float
+    high: float
+    chance: float
+    count: int
+    stars: dict[str, StarNow]
+    due_on: date | None
+    lapsed_on: date | None
+    gaps: tuple[GapWords, ...]
+    why: str
+    """Two sentences: why in this state, and the shortest way to ready."""
+    sent_until: date | None
+    """The last day of "send anyway", where a named person said so."""
+    held_reason: str
+    kit: str
+    teams: tuple[str, ...]
+    region: str
+
+
+@dataclass(frozen=True, slots=True)
+class Forecast:
+    """What is to be expected of one person on a later day, if nothing more is practised."""
+
+    chance: float
+    state: State
+
+
+def now_of(person: Person, now: datetime) -> Now:
+    """One person today."""
+    return now_of_many(Person.objects.filter(pk=person.pk), now)[0]
+
+
+def now_of_many(people: QuerySet[Person], now: datetime) -> list[Now]:
+    """These people today, in the order of their names; so many queries however many they are."""
+    people = people.order_by()
+    standings = fresh(people)
+    decisions: dict[Any, Decision] = {}
+    for decision in Decision.objects.filter(person__in=people).select_related("by").order_by("made_at", "pk"):
+        decisions[decision.person_id] = decision
+    kits = dict(KitChange.objects.filter(person__in=people).order_by("made_at", "pk").values_list("person_id", "kit"))
+    teams: dict[Any, list[tuple[str, str]]] = {}
+    works = lasting().filter(person__in=people, role=Role.OPERATOR).order_by("team__name")
+    for person_id, team, region in works.values_list("person_id", "team__name", "team__region"):
+        teams.setdefault(person_id, []).append((team, region))
+    out = [
+        _now(pk, name, standings[pk], decisions.get(pk), kits.get(pk, ""), teams.get(pk, []), now.date())
+        for pk, name in people.values_list("pk", "name")
+    ]
+    return sorted(out, key=lambda one: (one.name.casefold(), str(one.person_id)))
+
+
+def _now(
+    person: UUID,
+    name: str,
+    row: Standing,
+    decision: Decision | None,
+    kit: str,
+    teams: list[tuple[str, str]],
+    today: date,
+) -> Now:
+    told = state_on(Told(row.state, row.since), row.due_on, row.lapsed_on, today)  # type: ignore[arg-type]
+    gaps = missing(row, told.state, today)
+    held, sent_until = "", None
+    if decision is not None and decision.what == Decision.What.HOLD:
+        held, told = decision.reason, Told("held", decision.made_at.date())
+    if decision is not None and decision.what == Decision.What.SEND and decision.until and decision.until >= today:
+        sent_until = decision.until
+    return Now(
+        person_id=person,
+        name=name,
+        state=told.state,
+        since=told.since,
+        score=row.score,
+        low=row.low,
+        high=row.high,
+        chance=row.chance,
+        count=row.n,
+        stars=stars_of(row),
+        due_on=row.due_on if told.state == "ready" else None,
+        lapsed_on=row.lapsed_on if told.state in {"ready", "due"} else None,
+        gaps=gaps,
+        why=why(told.state, told.since, gaps, row.due_on, decision if held else None),
+        sent_until=sent_until,
+        held_reason=held,
+        kit=kit,
+        teams=tuple(team for team, _ in teams),
+        region=next((region for _, region in teams if region), ""),
+    )
+
+
+def stars_of(row: Standing) -> dict[str, StarNow]:
+    """The starred skills of a stored standing, in the order of the map."""
+    out = {}
+    for code, skill in sorted(skill_map().items()):
+        kept = row.skills.get(code)
+        if not skill["star"] or kept is None:
+            continue
+        if "shown" in kept:
+            said: Call = "ready" if kept["shown"] else "not enough evidence"
+            out[code] = StarNow(skill_name(code), said, 0, 0.0, 0.0, 0.0, 100.0, None, None, True)
+            continue
+        newest = kept["newest"]
+        call = kept["call"]
+        more = kept["more"]
+        if kept["counted"] < RULE.star_count:
+            # The rule asks for so many, whatever they say.
+            call = "not enough evidence" if call == "ready" else call
+            more = max(more or 0, RULE.star_count - kept["counted"]) if call == "not enough evidence" else more
+        out[code] = StarNow(
+            skill_name(code), call, kept["counted"], kept["right"], kept["score"], kept["low"], kept["high"],
+            more, None if newest is None else date.fromisoformat(newest), False,
+        )  # fmt: skip
+    return out
+
+
+def forecast(person: Person, on: date) -> Forecast:
+    """The chance of being at the cut on a later day, and the state then, if nothing more is practised."""
+    return forecast_many([person], on)[person.pk]
+
+
+def forecast_many(people: Iterable[Person], on: date) -> dict[UUID, Forecast]:
+    """Forecasts of several people by their ids; some hundredths of a second for each."""
+    out: dict[UUID, Forecast] = {}
+    ids = [person.pk for person in people]
+    rows = fresh(Person.objects.filter(pk__in=ids))
+    for person in ids:
+        row = rows[person]
+        told = state_on(Told(row.state, row.since), row.due_on, row.lapsed_on, on)  # type: ignore[arg-type]
+        chance = row.chance
+        if row.day is not None and on > row.day:
+            chance = tallied(person).figures(dawn(on)).overall.chance
+        out[person] = Forecast(chance, told.state)
+    return out
+
+
+__all__ = ["Forecast", "Now", "StarNow", "forecast", "forecast_many", "now_of", "now_of_many", "stars_of"]

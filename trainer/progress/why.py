@@ -1,0 +1,142 @@
+"""Why somebody is in a state, and the shortest way to ready, in two sentences."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from scoring.mastery.readiness import State
+from trainer.library.skills import skill_map, skill_name
+from trainer.progress.models import Standing
+from trainer.progress.standing import RULE
+from trainer.roster.models import Decision
+
+MINUTES_PER_CASE = 1.25
+"""What a graded case takes with reading its grade; common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class GapWords:
+    """One thing that is missing for ready, in words."""
+
+    what: str
+    skill: str
+    """Code of the skill it is about; empty when it is about none."""
+    words: str
+    """As a part of a sentence: "2 more cases on Level it"."""
+    cases: int
+    """Graded cases that it takes at least."""
+
+    @property
+    def minutes(self) -> int:
+        """About how long that takes."""
+        return minutes(self.cases)
+
+
+def minutes(cases: int) -> int:
+    """About how many minutes so many cases take; full fives from ten on."""
+    whole = round(cases * MINUTES_PER_CASE)
+    return whole if whole < 10 else 5 * round(whole / 5)
+
+
+def missing(row: Standing, state: State, today: date) -> tuple[GapWords, ...]:
+    """What is missing for ready today: what was missing on the last active day, and what the days since have added."""
+    found = list(row.gaps)
+    there = {(gap["what"], gap["skill"]) for gap in found}
+    if row.day is not None and today > row.day:
+        found += [gap for gap in _grown_old(row, today) if not there & {(w, gap["skill"]) for w in ABOUT_A_STAR}]
+        found += [gap for gap in row.later.get(state, ()) if gap["what"] == "overall" and ("overall", "") not in there]
+    return tuple(_words(gap, row) for gap in found)
+
+
+ABOUT_A_STAR = ("star-count", "star-old", "star-not-ready")
+
+
+def _grown_old(row: Standing, today: date) -> list[dict[str, Any]]:
+    out = []
+    for code, kept in row.skills.items():
+        if kept.get("newest") and any(star == code for star in _starred()):
+            age = (today - date.fromisoformat(kept["newest"])).days
+            if age > RULE.star_newest_days:
+                out.append({"what": "star-old", "skill": code, "found": age, "asked": RULE.star_newest_days})
+    return out
+
+
+def _starred() -> frozenset[str]:
+
+    return frozenset(code for code, skill in skill_map().items() if skill["star"])
+
+
+def _words(gap: dict[str, Any], row: Standing) -> GapWords:
+    what, skill, found, asked = gap["what"], gap["skill"], gap["found"], gap["asked"]
+    name = skill_name(skill) if skill else ""
+    cases = 0
+    if what == "star-count":
+        cases = int(asked - found)
+        words = f"{_cases(cases)} on {name}"
+    elif what == "star-old":
+        cases, words = 1, f"one new case on {name}, the newest is over {asked:.0f} days old"
+    elif what == "star-not-ready":
+        cases = row.skills[skill]["more"] or 1
+        words = f"better cases on {name}"
+    elif what == "conduct":
+        cases = int(asked - found)
+        words = f"{_cases(cases, 'case')} in a row at full credit on {name}"
+    elif what == "false-alarms":
+        cases = int(found - asked)
+        words = f"{'a good frame' if cases == 1 else f'{cases} good frames'} more kept rather than redone"
+    elif what == "overall":
+        cases = row.more or 0
+        words = f"{_cases(cases)} of any skill to be sure of the score" if cases else _short_of(row)
+    elif skill:
+        words = f"a signed shoot that shows {name}"
+    else:
+        words = "a signed shoot"
+    return GapWords(what, skill, words, cases)
+
+
+def _short_of(row: Standing) -> str:
+    if row.score < RULE.cut_points:
+        return f"an expected score of {RULE.cut_points:.0f} ({row.score:.0f} now)"
+    return f"a surer score (at least {row.low:.0f} now)"
+
+
+def _cases(count: int, word: str = "more case") -> str:
+    return f"{count} {word}{'' if count == 1 else 's'}"
+
+
+def why(
+    state: State, since: date | None, gaps: tuple[GapWords, ...], due_on: date | None, hold: Decision | None
+) -> str:
+    """The two sentences."""
+    if hold is not None:
+        by = hold.by.name if hold.by is not None else "Somebody who has left"
+        way = f", and for ready {_listed(gaps)}" if gaps else ""
+        return f"{by} said on {_on(hold.made_at.date())}: {hold.reason.rstrip('.')}. A release is needed{way}."
+    first = {
+        "untried": "Nothing has been graded yet.",
+        "in training": "Not everything that the rule asks for is there yet.",
+        "ready": f"Everything that the rule asks for held on {_on(since)}.",
+        "due": f"Was ready, and since {_on(since)} the rule no longer holds.",
+        "lapsed": f"Was ready; since {_on(since)} too much has faded, or too long nothing was practised.",
+    }[state]
+    if state == "ready":
+        return f"{first} {f'It stands until {_on(due_on)} without practice.' if due_on else 'It stands.'}"
+    return f"{first} {f'Ready needs {_listed(gaps)}.' if gaps else 'One graded case brings it up to date.'}"
+
+
+def _listed(gaps: tuple[GapWords, ...]) -> str:
+    told = [gap.words for gap in gaps]
+    if len(told) > 4:
+        told = [*told[:3], f"{len(told) - 3} things more"]
+    listed = told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
+    cases = sum(gap.cases for gap in gaps)
+    return f"{listed}; about {minutes(cases)} minutes" if cases else listed
+
+
+def _on(day: date | None) -> str:
+    return "an earlier day" if day is None else f"{day.day} {day:%B %Y}"
+
+
+__all__ = ["MINUTES_PER_CASE", "GapWords", "minutes", "missing", "why"]
