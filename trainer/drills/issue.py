@@ -9,7 +9,8 @@ from django.db import transaction
 
 from trainer.drills.models import Attempt
 from trainer.drills.settle import void_fingerprints
-from trainer.library.shelf import basis
+from trainer.library.own import kit_in_use, standard_for
+from trainer.library.shelf import Basis, NotOnShelf, basis
 from trainer.people.access import own
 from trainer.people.models import Person
 from trainer.renders import stock
@@ -28,12 +29,39 @@ class Issued:
     fresh: bool
 
 
+OWN_READY = 2
+"""Variations kept ready with somebody's own kit, or by a firm's own standard, beyond those that were seen."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way to make a case of a recipe; "" is the recipe's own kit and the site's standard."""
+
+    made_of: Basis
+    kit: str
+    standard: str
+
+
+def ways_for(person: Person, recipe: str, now: datetime) -> list[Way]:
+    """With the kit that the person works with, then with the recipe's own while no such case is ready (or where none
+    can be made); always by the standard that the person is graded by that day. Raises NotOnShelf."""
+    standard = standard_for(person, now.date())
+    plain = Way(basis(recipe, standard_address=standard), "", standard)
+    kit = kit_in_use(person)
+    if not kit or kit == plain.made_of.kit.name:
+        return [plain]
+    try:
+        return [Way(basis(recipe, kit=kit, standard_address=standard), kit, standard), plain]
+    except NotOnShelf:
+        return [plain]
+
+
 def issue(person: Person, recipe: str, mode: str, now: datetime) -> Issued:
     """Open an attempt at a recipe, or give back the one that is still open: two taps make one attempt.
 
     Raises NotOnShelf for an unknown recipe, NotReady when every stored variation was seen.
     """
-    made_of = basis(recipe)
+    ways = ways_for(person, recipe, now)
     with transaction.atomic():
         # One issue at a time for one person, so that the same variation cannot be drawn twice.
         Person.objects.select_for_update().get(pk=person.pk)
@@ -42,8 +70,12 @@ def issue(person: Person, recipe: str, mode: str, now: datetime) -> Issued:
         if still_open is not None:
             return Issued(still_open, fresh=False)
         seen = set(mine.values_list("fingerprint", flat=True)) | void_fingerprints(person)
-        variation = stock.next_for(made_of.address, seen)
-        ask_for(recipe, stock.ready_wanted(made_of.recipe.kind) + len(seen) + 1)
+        variation = None
+        for way in ways:
+            if variation is None:
+                variation = stock.next_for(way.made_of.address, seen)
+                ready = OWN_READY if way.kit or way.standard else stock.ready_wanted(way.made_of.recipe.kind)
+                ask_for(recipe, ready + len(seen) + 1, kit=way.kit, standard_address=way.standard)
         attempt = None
         if variation is not None:
             task = stock.task_of(variation)
@@ -57,7 +89,7 @@ def issue(person: Person, recipe: str, mode: str, now: datetime) -> Issued:
                 seed=task.seed,
                 engine=task.engine,
                 standard=task.standard,
-                standard_address=made_of.standard_address,
+                standard_address=ways[0].made_of.standard_address,
                 public=task.public,
                 key=task.key,
                 difficulty_logit=task.difficulty_logit,
@@ -71,4 +103,4 @@ def issue(person: Person, recipe: str, mode: str, now: datetime) -> Issued:
     return Issued(attempt, fresh=True)
 
 
-__all__ = ["Issued", "NotReady", "issue"]
+__all__ = ["Issued", "NotReady", "Way", "issue", "ways_for"]

@@ -1,10 +1,16 @@
-"""Every edition of every recipe, floor, kit and house standard that was ever on the shelf, by its content."""
+"""Every edition of every recipe, floor, kit and house standard that was ever on the shelf, by its content.
+
+Most come from the files. A firm's own kits and standards are editions too, with the firm's name on them.
+"""
 
 from __future__ import annotations
 
 from typing import ClassVar
 
+from django.conf import settings
 from django.db import models
+
+from trainer.people.models import Firm
 
 
 class Edition(models.Model):
@@ -24,6 +30,12 @@ class Edition(models.Model):
     body = models.JSONField()
     since = models.DateTimeField()
     current = models.BooleanField(default=True)
+    firm = models.ForeignKey(Firm, on_delete=models.CASCADE, null=True, related_name="editions")
+    """Whose own it is; empty for what comes from the files."""
+    holds_from = models.DateField(null=True)
+    """First day of a firm's own standard; empty for everything else."""
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
+    """Who entered it for the firm."""
 
     objects: ClassVar[models.Manager[Edition]] = models.Manager()
 
@@ -36,3 +48,19 @@ class Edition(models.Model):
 
     def __str__(self) -> str:
         return f"{self.what} {self.name} {self.address[:8]}"
+
+
+class KitInUse(models.Model):
+    """The kit that a person works with now: cases are made for it where they can be."""
+
+    person = models.OneToOneField(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="kit_in_use")
+    kit = models.CharField(max_length=60)
+    since = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[KitInUse]] = models.Manager()
+
+    def __str__(self) -> str:
+        return self.kit
+
+
+__all__ = ["Edition", "KitInUse"]

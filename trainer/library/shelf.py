@@ -73,7 +73,7 @@ def take_in(entries: Iterable[Entry], now: datetime) -> int:
     """Make these the current editions, and nothing else; returns how many of them are new contents."""
     wanted = {content_hash(entry.body): entry for entry in entries}
     with transaction.atomic():
-        on_shelf = set(Edition.objects.filter(current=True).values_list("address", flat=True))
+        on_shelf = set(Edition.objects.filter(current=True, firm__isnull=True).values_list("address", flat=True))
         Edition.objects.filter(address__in=on_shelf - wanted.keys()).update(current=False)
         known = set(Edition.objects.filter(address__in=wanted).values_list("address", flat=True))
         Edition.objects.filter(address__in=(wanted.keys() & known) - on_shelf).update(current=True)
@@ -87,8 +87,8 @@ def take_in(entries: Iterable[Entry], now: datetime) -> int:
 
 
 def names(what: str) -> list[str]:
-    """Names of the current editions of one form, in order."""
-    return list(Edition.objects.filter(what=what, current=True).order_by("name").values_list("name", flat=True))
+    """Names of the current editions of one form that come from the files, in order."""
+    return list(_current(what).filter(firm__isnull=True).order_by("name").values_list("name", flat=True))
 
 
 def recipes() -> list[Recipe]:
@@ -111,26 +111,27 @@ def house_standard() -> tuple[Standard, str]:
     if settings.HOUSE_STANDARD:
         address = address_of(What.STANDARD, settings.HOUSE_STANDARD)
     else:
-        found = list(_current(What.STANDARD))
+        found = list(_current(What.STANDARD).filter(firm__isnull=True))
         if not found:
             raise NotOnShelf("no house standard has been taken in yet")
         address = max(found, key=lambda edition: _version_order(edition.name)).address
     return standard_at(address), address
 
 
-def basis(recipe_name: str) -> Basis:
-    """What a variation of that recipe is made of today. Raises NotOnShelf."""
+def basis(recipe_name: str, *, kit: str = "", standard_address: str = "") -> Basis:
+    """What a variation of that recipe is made of today: with another kit than its own, or by a firm's own standard,
+    where they are named. Raises NotOnShelf."""
     recipe_address = address_of(What.RECIPE, recipe_name)
     recipe = recipe_at(recipe_address)
-    floor_address, kit_address = address_of(What.FLOOR, recipe.floor), address_of(What.KIT, recipe.kit)
-    standard, standard_address = house_standard()
+    floor_address, kit_address = address_of(What.FLOOR, recipe.floor), address_of(What.KIT, kit or recipe.kit)
+    address = standard_address or house_standard()[1]
     return Basis(
         recipe=recipe,
         plan=plan_at(floor_address),
         kit=kit_at(kit_address),
-        standard=standard,
-        standard_address=standard_address,
-        address=content_hash([recipe_address, floor_address, kit_address, standard_address, ENGINE_VERSION]),
+        standard=standard_at(address),
+        standard_address=address,
+        address=content_hash([recipe_address, floor_address, kit_address, address, ENGINE_VERSION]),
     )
 
 

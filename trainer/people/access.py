@@ -51,6 +51,16 @@ def firms_owned_by(visitor: Visitor) -> QuerySet[Firm]:
     return Firm.objects.filter(pk__in=lasting().filter(person=visitor, role=Role.OWNER).values("team__firm"))
 
 
+def firms_decided_by(visitor: Visitor) -> QuerySet[Firm]:
+    """The firms whose kits this visitor may enter: where one decides for some team."""
+    return Firm.objects.filter(pk__in=teams_decided_by(visitor).values("firm"))
+
+
+def firms_led_by(visitor: Visitor) -> QuerySet[Firm]:
+    """The firms whose house standard this visitor may read: where one leads some team."""
+    return Firm.objects.filter(pk__in=teams_led_by(visitor).values("firm"))
+
+
 def teams_with(visitor: Visitor, *roles: str) -> QuerySet[Team]:
     """The teams where this visitor holds one of the roles; an owner holds them all in every team of the firm."""
     if not isinstance(visitor, Person):
@@ -129,7 +139,7 @@ def followed(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:
 
 
 __all__ = [
-    "DECIDING", "LEADING", "Visitor", "firms_of", "firms_owned_by", "followed", "lasting", "operators_of", "own",
-    "people_decided_by", "people_followed_by", "people_led_by", "people_named_to", "people_trained_by",
-    "teams_decided_by", "teams_led_by", "teams_of", "teams_trained_by", "teams_with",
+    "DECIDING", "LEADING", "Visitor", "firms_decided_by", "firms_led_by", "firms_of", "firms_owned_by", "followed",
+    "lasting", "operators_of", "own", "people_decided_by", "people_followed_by", "people_led_by", "people_named_to",
+    "people_trained_by", "teams_decided_by", "teams_led_by", "teams_of", "teams_trained_by", "teams_with",
 ]  # fmt: skip

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime
 from typing import Any
 
 import pytest
@@ -66,4 +67,4 @@ def test_it_asks_the_worker_for_more_than_this_person_has_seen(issued: Attempt) 
 
 def test_a_recipe_that_is_not_there_is_said_to_be_missing(stocked: Any, three: Any) -> None:
     with pytest.raises(NotOnShelf, match="nothing"):
-        issue(three.insider, "nothing", "drill", None)  # type: ignore[arg-type]
+        issue(three.insider, "nothing", "drill", datetime(2026, 3, 1, tzinfo=UTC))

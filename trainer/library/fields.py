@@ -1,0 +1,130 @@
+"""Rows of a form for a typed value of the scenario format, made from its own schema, and the value back from a form.
+
+type --rows_of--> Row, Row, ...   each with label, unit, bounds, words, and what is wrong with it
+form --body_of--> JSON            for the same reader that reads files
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from pydantic import TypeAdapter
+
+from scoring.border import Problem
+
+UNITS = {
+    "m": "m", "mm": "mm", "deg": "°", "share": "of 1", "hours": "h", "mah": "mAh", "ev": "EV", "count": "",
+    "mired": "mired", "levels": "levels of 255", "hour": "per hour",
+}  # fmt: skip
+GIVEN = frozenset({"format", "version", "name"})
+"""Fields that nobody types."""
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One field of a form."""
+
+    path: str
+    label: str
+    unit: str
+    what: str
+    """number, whole, words, long or choice."""
+    value: Any
+    least: float | None
+    most: float | None
+    options: tuple[str, ...]
+    words: str
+    problems: tuple[str, ...]
+
+
+def rows_of(form: type, body: Mapping[str, Any], problems: Iterable[Problem] = ()) -> list[Row]:
+    """The rows for every plain field of a border dataclass, nested ones in their place; lists are left out."""
+    schema = TypeAdapter(form).json_schema()
+    told: dict[str, list[str]] = {}
+    for problem in problems:
+        told.setdefault(problem.where, []).append(problem.words)
+    return list(_rows(schema, schema.get("$defs", {}), body, "", told))
+
+
+def body_of(form: type, fields: Mapping[str, str], given: Mapping[str, Any]) -> dict[str, Any]:
+    """A body from the fields of a form: ``given`` with what was typed put over it. What is no number stays text,
+    and the reader says so."""
+    body: dict[str, Any] = _copied(given)
+    for row in rows_of(form, given):
+        if row.path not in fields:
+            continue
+        typed = fields[row.path].strip()
+        *parents, last = row.path.split(".")
+        inner = body
+        for parent in parents:
+            inner = inner.setdefault(parent, {})
+        inner[last] = _typed(typed, row.what)
+    return body
+
+
+def _rows(
+    schema: Mapping[str, Any], defs: Mapping[str, Any], body: Mapping[str, Any], before: str, told: Mapping[str, Any]
+) -> Iterator[Row]:
+    for name, field in schema["properties"].items():
+        path = f"{before}{name}"
+        inner = defs.get(str(field.get("$ref", "")).rsplit("/", 1)[-1])
+        if inner is not None and "properties" in inner:
+            if not _holds_lists(inner):
+                yield from _rows(inner, defs, body.get(name, {}), f"{path}.", told)
+        elif name not in GIVEN and field.get("type") != "array":
+            yield _row(name, path, field, body.get(name, field.get("default", "")), told)
+
+
+def _row(name: str, path: str, field: Mapping[str, Any], value: Any, told: Mapping[str, Any]) -> Row:
+    words, unit = _label(name)
+    what = {"number": "number", "integer": "whole"}.get(field.get("type", ""), "words")
+    if "enum" in field:
+        what = "choice"
+    elif what == "words" and field.get("maxLength", 0) > 200:
+        what = "long"
+    return Row(
+        path=path,
+        label=words,
+        unit=unit,
+        what=what,
+        value=value,
+        least=field.get("minimum", field.get("exclusiveMinimum")),
+        most=field.get("maximum", field.get("exclusiveMaximum")),
+        options=tuple(field.get("enum", ())),
+        words=re.sub(r"\s+", " ", field.get("description", "")),
+        problems=tuple(told.get(path, ())),
+    )
+
+
+def _label(name: str) -> tuple[str, str]:
+    """A field's name in words, and its unit."""
+    parts = name.split("_")
+    unit = UNITS.get(parts[-1], "")
+    if parts[-1] in UNITS:
+        parts = parts[:-1]
+    words = " ".join(parts)
+    return words[:1].upper() + words[1:], unit
+
+
+def _holds_lists(schema: Mapping[str, Any]) -> bool:
+    return any(field.get("type") == "array" for field in schema["properties"].values())
+
+
+def _typed(text: str, what: str) -> Any:
+    if what == "whole" and re.fullmatch(r"[+-]?\d{1,9}", text):
+        return int(text)
+    if what in {"number", "whole"} and re.fullmatch(r"[+-]?\d{1,9}([.,]\d{1,9})?", text.replace("\u2212", "-")):
+        return float(text.replace(",", ".").replace("\u2212", "-"))
+    return text
+
+
+def _copied(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {key: _copied(one) for key, one in value.items()}
+    return [_copied(one) for one in value] if isinstance(value, list | tuple) else value
+
+
+__all__ = ["Row", "body_of", "rows_of"]
