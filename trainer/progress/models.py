@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import uuid
 from typing import ClassVar
 
 from django.conf import settings
 from django.db import models
+
+from trainer.progress.schedule import Spaced
 
 
 class Cursor(models.Model):
@@ -28,6 +31,10 @@ class Record(models.Model):
     n = models.PositiveIntegerField(default=0)
     credit_sum = models.FloatField(default=0.0)
     last_at = models.DateTimeField()
+    stability_days = models.FloatField(null=True)
+    hardness = models.FloatField(null=True)
+    due_at = models.DateTimeField(null=True)
+    """When it is best practised again, with the two numbers behind it (see schedule); it says nothing of readiness."""
 
     objects: ClassVar[models.Manager[Record]] = models.Manager()
 
@@ -41,6 +48,13 @@ class Record(models.Model):
     def mean_credit(self) -> float:
         """Mean credit, 0..1."""
         return self.credit_sum / self.n if self.n else 0.0
+
+    @property
+    def spaced(self) -> Spaced | None:
+        """The spacing so far; None before the first answer."""
+        if self.stability_days is None or self.hardness is None or self.due_at is None:
+            return None
+        return Spaced(self.stability_days, self.hardness, self.last_at, self.due_at)
 
 
 class Evidence(models.Model):
@@ -136,3 +150,44 @@ class Standing(models.Model):
 
     def __str__(self) -> str:
         return f"{self.state} on {self.day}"
+
+
+class DaySet(models.Model):
+    """The drills chosen for one person for one day, and why each; kept, so that a reload shows the same ones."""
+
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="day_sets")
+    day = models.DateField()
+    picks = models.JSONField()
+    """[{recipe, skill, reason, words}], in their order."""
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[DaySet]] = models.Manager()
+
+    class Meta:
+        constraints = [models.UniqueConstraint(fields=["person", "day"], name="one_set_a_day")]
+
+    def __str__(self) -> str:
+        return f"{len(self.picks)} drills for {self.day}"
+
+
+class ReadinessRecord(models.Model):
+    """What was true of one person on one day, as the person chose to let others check it, until it expires."""
+
+    id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
+    person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="readiness_records")
+    code = models.CharField(max_length=16, unique=True)
+    """Random; whoever has it may ask whether the record stands."""
+    body = models.JSONField()
+    """All that it says: name, firm, state, figures, rule, dates, shoot, check."""
+    made_at = models.DateTimeField()
+    expires_on = models.DateField()
+    revoked_at = models.DateTimeField(null=True)
+    revoked_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
+
+    objects: ClassVar[models.Manager[ReadinessRecord]] = models.Manager()
+
+    def __str__(self) -> str:
+        return f"record of {self.made_at:%Y-%m-%d}"
+
+
+__all__ = ["Cursor", "DaySet", "Evidence", "Judgement", "ReadinessRecord", "Record", "Standing"]

@@ -49,7 +49,8 @@ def everybody() -> dict[Any, Standing]:
 
 
 def records() -> list[tuple[Any, ...]]:
-    sums = Record.objects.order_by("person", "skill").values_list("person", "skill", "n", "credit_sum", "last_at")
+    fields = [column.attname for column in Record._meta.concrete_fields if column.attname != "id"]
+    sums = Record.objects.order_by("person", "skill").values_list(*fields)
     said = Evidence.objects.order_by("entry", "skill").values_list("person", "entry", "skill", "recipe", "credit", "at")
     judged = Judgement.objects.order_by("entry").values_list("person", "entry", "faulty", "redone", "at")
     return [*sums, *said, *judged]
