@@ -14,10 +14,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, TypeAdapter, model_validator
 from pydantic.dataclasses import dataclass as border_dataclass
 
-from scoring.standard import BORDER, Share
+from scoring.border import read_value
+from scoring.standard import BORDER, SLUG_PATTERN, Share
 
 State = Literal["untried", "in training", "ready", "due", "lapsed", "held"]
 Count = Annotated[int, Field(ge=0, le=1000)]
@@ -28,12 +29,15 @@ Days = Annotated[float, Field(ge=0.0, le=10000.0, allow_inf_nan=False)]
 class Rule:
     """Every number of the rule, with its version."""
 
-    version: str
-    cut_points: Annotated[float, Field(ge=0.0, le=100.0)] = 80.0
+    version: Annotated[str, Field(pattern=SLUG_PATTERN)]
+    cut_points: Annotated[float, Field(ge=0.0, le=100.0, allow_inf_nan=False)] = 80.0
     """The overall figure that is asked for, of 100."""
     ready_chance: Share = 0.90
+    """The chance of being at that figure from which somebody becomes ready ..."""
     due_chance: Share = 0.70
+    """... below which somebody who was ready is due ..."""
     lapsed_chance: Share = 0.50
+    """... and below which the state has lapsed."""
     not_ready_chance: Share = 0.10
     """A starred skill whose chance is at or below this is not ready."""
     star_count: Count = 5
@@ -47,9 +51,32 @@ class Rule:
     conduct_newest: Count = 5
     """So many of the newest drills on each conduct skill must have full credit on what must be marked."""
     idle_due_days: Days = 90.0
+    """Somebody who was ready is due after so many days without a graded drill ..."""
     idle_lapsed_days: Days = 180.0
+    """... and the state has lapsed after so many."""
     observed_shoot: bool = True
     """Whether one observed shoot has to be signed."""
+
+    @model_validator(mode="after")
+    def _limits_apart(self) -> Rule:
+        """Leaving must be harder than entering, else people would flicker between two states."""
+        if not self.not_ready_chance < self.ready_chance:
+            raise ValueError("the chance of not ready must lie below the chance of ready")
+        if not self.lapsed_chance <= self.due_chance < self.ready_chance:
+            raise ValueError("the chances must fall: ready, then due below it, then lapsed at or below that")
+        if self.idle_due_days > self.idle_lapsed_days:
+            raise ValueError("a state must not lapse after fewer days without a drill than it is due")
+        if self.false_alarms_most > self.false_alarms_of:
+            raise ValueError("no more false alarms can be allowed than good frames are looked at")
+        return self
+
+
+_RULE = TypeAdapter(Rule)
+
+
+def read_rule(data: bytes) -> Rule:
+    """The readiness rule in JSON. Raises FileProblems."""
+    return read_value(_RULE, data)
 
 
 @dataclass(frozen=True, slots=True)
@@ -157,4 +184,4 @@ def _broken(missing: tuple[Gap, ...]) -> bool:
     return any(gap.what not in {"overall", "star-old"} for gap in missing)
 
 
-__all__ = ["Facts", "Gap", "Readiness", "Rule", "SkillFacts", "State", "gaps", "readiness"]
+__all__ = ["Facts", "Gap", "Readiness", "Rule", "SkillFacts", "State", "gaps", "read_rule", "readiness"]

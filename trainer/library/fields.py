@@ -31,7 +31,7 @@ class Row:
     label: str
     unit: str
     what: str
-    """number, whole, words, long or choice."""
+    """number, whole, words, long, choice, or yes for what holds or does not."""
     value: Any
     least: float | None
     most: float | None
@@ -81,8 +81,12 @@ def _rows(
 def _row(name: str, path: str, field: Mapping[str, Any], value: Any, told: Mapping[str, Any]) -> Row:
     words, unit = _label(name)
     what = {"number": "number", "integer": "whole"}.get(field.get("type", ""), "words")
-    if "enum" in field:
+    options = tuple(field.get("enum", ()))
+    if options:
         what = "choice"
+    elif field.get("type") == "boolean":
+        what, options = "yes", ("yes", "no")
+        value = "yes" if value in {True, "yes"} else "no"
     elif what == "words" and field.get("maxLength", 0) > 200:
         what = "long"
     return Row(
@@ -93,7 +97,7 @@ def _row(name: str, path: str, field: Mapping[str, Any], value: Any, told: Mappi
         value=value,
         least=field.get("minimum", field.get("exclusiveMinimum")),
         most=field.get("maximum", field.get("exclusiveMaximum")),
-        options=tuple(field.get("enum", ())),
+        options=options,
         words=re.sub(r"\s+", " ", field.get("description", "")),
         problems=tuple(told.get(path, ())),
     )
@@ -114,6 +118,8 @@ def _holds_lists(schema: Mapping[str, Any]) -> bool:
 
 
 def _typed(text: str, what: str) -> Any:
+    if what == "yes" and text in {"yes", "no"}:
+        return text == "yes"
     if what == "whole" and re.fullmatch(r"[+-]?\d{1,9}", text):
         return int(text)
     if what in {"number", "whole"} and re.fullmatch(r"[+-]?\d{1,9}([.,]\d{1,9})?", text.replace("\u2212", "-")):

@@ -1,6 +1,6 @@
 """Every edition of every recipe, floor, kit and house standard that was ever on the shelf, by its content.
 
-Most come from the files. A firm's own kits and standards are editions too, with the firm's name on them.
+Most come from the files. A firm's own kits, standards and readiness rules are editions too, under the firm's name.
 """
 
 from __future__ import annotations
@@ -23,6 +23,7 @@ class Edition(models.Model):
         FLOOR = "floor"
         KIT = "kit"
         STANDARD = "standard"
+        RULE = "rule"
 
     address = models.CharField(max_length=64, primary_key=True)
     what = models.CharField(max_length=10, choices=What.choices)
@@ -33,7 +34,7 @@ class Edition(models.Model):
     firm = models.ForeignKey(Firm, on_delete=models.CASCADE, null=True, related_name="editions")
     """Whose own it is; empty for what comes from the files."""
     holds_from = models.DateField(null=True)
-    """First day of a firm's own standard; empty for everything else."""
+    """First day of a firm's own standard or rule; empty for everything else."""
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
     """Who entered it for the firm."""
 

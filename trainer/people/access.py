@@ -13,6 +13,7 @@ person is in now sees it, whoever led an earlier one no longer does.
 from __future__ import annotations
 
 from typing import TypeVar
+from uuid import UUID
 
 from django.contrib.auth.models import AnonymousUser
 from django.db.models import Model, Q, QuerySet
@@ -42,6 +43,12 @@ def teams_of(visitor: Visitor) -> QuerySet[Team]:
 def firms_of(visitor: Visitor) -> QuerySet[Firm]:
     """The firms that this visitor works for."""
     return Firm.objects.filter(pk__in=teams_of(visitor).values("firm"))
+
+
+def firms_of_people(people: QuerySet[Person]) -> dict[UUID, UUID]:
+    """The firm whose standard and rule each of these people goes by: the oldest of those they work for."""
+    works = lasting().filter(person__in=people).order_by("-team__firm__made_at", "team__firm")
+    return dict(works.values_list("person", "team__firm"))
 
 
 def firms_owned_by(visitor: Visitor) -> QuerySet[Firm]:
@@ -138,8 +145,14 @@ def followed(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:
     return rows.filter(person__in=people_followed_by(visitor))
 
 
+def of_teams_led(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:
+    """Those of the rows whose ``team`` the visitor leads."""
+    return rows.filter(team__in=teams_led_by(visitor))
+
+
 __all__ = [
-    "DECIDING", "LEADING", "Visitor", "firms_decided_by", "firms_led_by", "firms_of", "firms_owned_by", "followed",
-    "lasting", "operators_of", "own", "people_decided_by", "people_followed_by", "people_led_by", "people_named_to",
-    "people_trained_by", "teams_decided_by", "teams_led_by", "teams_of", "teams_trained_by", "teams_with",
+    "DECIDING", "LEADING", "Visitor", "firms_decided_by", "firms_led_by", "firms_of", "firms_of_people",
+    "firms_owned_by", "followed", "lasting", "of_teams_led", "operators_of", "own", "people_decided_by", "people_followed_by",
+    "people_led_by", "people_named_to", "people_trained_by",
+    "teams_decided_by", "teams_led_by", "teams_of", "teams_trained_by", "teams_with",
 ]  # fmt: skip

@@ -9,10 +9,11 @@ from operator import itemgetter
 from uuid import UUID
 
 from scoring.mastery.ability import Answered
+from scoring.mastery.readiness import Rule
 from trainer.drills.models import Entry
 from trainer.library.skills import skill_map
 from trainer.progress.models import Evidence, Judgement
-from trainer.progress.standing import RULE, standard_set
+from trainer.progress.standing import standard_set
 from trainer.progress.tally import Changed, Event, Ground, Judged, Practised, Shoot, Star, Tally, Undone, day_of
 from trainer.roster.models import KitChange, ObservedShoot
 
@@ -20,14 +21,14 @@ CONDUCT = "G"
 """The group of the skills of conduct."""
 
 
-def ground() -> Ground:
-    """The rule, the standard set and the starred skills in force."""
+def ground(rule: Rule) -> Ground:
+    """A rule with the standard set and the starred skills in force."""
     stars = tuple(
         Star(code, frozenset(skill.get("kit_parts", ())), code.startswith(CONDUCT))
         for code, skill in sorted(skill_map().items())
         if skill["star"]
     )
-    return Ground(RULE, standard_set(), stars)
+    return Ground(rule, standard_set(), stars)
 
 
 def life_of(person: UUID) -> list[Event]:
@@ -86,9 +87,9 @@ def _entered(person: UUID) -> Iterator[tuple[datetime, int, int, Event]]:
         yield change.made_at, 3, number, Changed(change.made_at, frozenset(change.parts))
 
 
-def tallied(person: UUID) -> Tally:
+def tallied(person: UUID, rule: Rule) -> Tally:
     """All that is known of one person, without telling any state."""
-    tally = Tally.empty(ground())
+    tally = Tally.empty(ground(rule))
     for event in life_of(person):
         tally.add(event)
     return tally

@@ -17,6 +17,7 @@ from uuid import UUID
 from django.db.models import Count, QuerySet
 
 from scoring.mastery.decision import call, more_cases, more_overall
+from trainer.library.rules import rules_for
 from trainer.people.models import Person
 from trainer.progress.history import History, Memory, Told, fold, sinking_days
 from trainer.progress.life import ground, life_of
@@ -25,15 +26,17 @@ from trainer.progress.tally import Event, Ground, Practised, dawn
 from trainer.roster.models import KitChange, ObservedShoot, Struck
 
 
-def fresh(people: QuerySet[Person]) -> dict[UUID, Standing]:
-    """The standings of these people, each as new as what it rests on."""
+def fresh(people: QuerySet[Person], on_day: date) -> dict[UUID, Standing]:
+    """The standings of these people by the rules in force on a day, each as new as what it rests on.
+
+    With another rule the whole life is told again, as if that rule had always held.
+    """
     rows = {row.pk: row for row in Standing.objects.filter(person__in=people)}
     entered = _entered(people)
-    on = ground()
-    for person in people.values_list("pk", flat=True):
-        row = rows.get(person)
+    for person, rule in rules_for(people, on_day).items():
+        row, on = rows.get(person), ground(rule)
         if row is None and person not in entered:
-            rows[person] = Standing(person_id=person, **_blank(on))
+            rows[person] = Standing(person_id=person, rule=rule.version, **_blank(on))
         elif row is None or _stale(row, entered.get(person, 0), on):
             rows[person] = _renewed(row or Standing(person_id=person), entered.get(person, 0), on)
     return rows

@@ -15,13 +15,14 @@ from scoring.mastery.ability import Answered, Belief, Figure, Figures, believe, 
 from scoring.mastery.decision import Call, call, more_cases
 from scoring.mastery.population import STARTING, StandardSet, read_standard_set
 from scoring.mastery.readiness import Rule
+from trainer.library.rules import SITE_RULE, rules_for
 from trainer.library.skills import skill_map, skill_name
 from trainer.people.access import own
 from trainer.people.models import Person
 from trainer.progress.models import Evidence
 from trainer.progress.tally import day_of
 
-RULE = Rule(version="rule-1")
+RULE = SITE_RULE
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,26 +74,27 @@ def belief_of(person: Person) -> Belief:
 
 
 def standing_of(person: Person, now: datetime) -> Standing:
-    """Where a person stands on a day, by the rule's numbers."""
+    """Where a person stands on a day, by the numbers of the rule in force."""
     belief, standard, day = belief_of(person), standard_set(), day_of(now)
-    found: Figures = figures(belief, standard, on_day=day, cut=RULE.cut_points)
+    rule = rules_for(Person.objects.filter(pk=person.pk), now.date())[person.pk]
+    found: Figures = figures(belief, standard, on_day=day, cut=rule.cut_points)
     rows = []
     for code, figure in found.skills.items():
-        said = _called(figure)
+        said = _called(figure, rule)
         more: int | None = 0
         if said == "not enough evidence":
             more = more_cases(
-                belief, standard, code, on_day=day, cut=RULE.cut_points, ready_at=RULE.ready_chance,
-                not_ready_at=RULE.not_ready_chance,
+                belief, standard, code, on_day=day, cut=rule.cut_points, ready_at=rule.ready_chance,
+                not_ready_at=rule.not_ready_chance,
             )  # fmt: skip
         star = bool(skill_map().get(code, {}).get("star"))
         rows.append(SkillStanding(code, skill_name(code), star, figure, said, more))
     rows.sort(key=lambda row: row.code)
-    return Standing(found.overall, _called(found.overall), tuple(rows), standard.version, RULE.cut_points)
+    return Standing(found.overall, _called(found.overall, rule), tuple(rows), standard.version, rule.cut_points)
 
 
-def _called(figure: Figure) -> Call:
-    return call(figure.chance, ready_at=RULE.ready_chance, not_ready_at=RULE.not_ready_chance)
+def _called(figure: Figure, rule: Rule) -> Call:
+    return call(figure.chance, ready_at=rule.ready_chance, not_ready_at=rule.not_ready_chance)
 
 
 __all__ = ["RULE", "SkillStanding", "Standing", "belief_of", "standard_set", "standing_of"]

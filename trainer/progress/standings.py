@@ -15,6 +15,7 @@ from django.db.models import QuerySet
 
 from scoring.mastery.decision import Call
 from scoring.mastery.readiness import State
+from trainer.library.rules import rule_named
 from trainer.library.skills import skill_map, skill_name
 from trainer.people.access import lasting
 from trainer.people.models import Person, Role
@@ -22,7 +23,6 @@ from trainer.progress.history import Told, state_on
 from trainer.progress.life import tallied
 from trainer.progress.models import Standing
 from trainer.progress.renew import fresh
-from trainer.progress.standing import RULE
 from trainer.progress.tally import dawn
 from trainer.progress.why import GapWords, missing, why
 from trainer.roster.models import Decision, KitChange
@@ -91,7 +91,7 @@ def now_of(person: Person, now: datetime) -> Now:
 def now_of_many(people: QuerySet[Person], now: datetime) -> list[Now]:
     """These people today, in the order of their names; so many queries however many they are."""
     people = people.order_by()
-    standings = fresh(people)
+    standings = fresh(people, now.date())
     decisions: dict[Any, Decision] = {}
     for decision in Decision.objects.filter(person__in=people).select_related("by").order_by("made_at", "pk"):
         decisions[decision.person_id] = decision
@@ -148,7 +148,7 @@ def _now(
 
 def stars_of(row: Standing) -> dict[str, StarNow]:
     """The starred skills of a stored standing, in the order of the map."""
-    out = {}
+    out, asked = {}, rule_named(row.rule).star_count
     for code, skill in sorted(skill_map().items()):
         kept = row.skills.get(code)
         if not skill["star"] or kept is None:
@@ -160,10 +160,10 @@ def stars_of(row: Standing) -> dict[str, StarNow]:
         newest = kept["newest"]
         call = kept["call"]
         more = kept["more"]
-        if kept["counted"] < RULE.star_count:
+        if kept["counted"] < asked:
             # The rule asks for so many, whatever they say.
             call = "not enough evidence" if call == "ready" else call
-            more = max(more or 0, RULE.star_count - kept["counted"]) if call == "not enough evidence" else more
+            more = max(more or 0, asked - kept["counted"]) if call == "not enough evidence" else more
         out[code] = StarNow(
             skill_name(code), call, kept["counted"], kept["right"], kept["score"], kept["low"], kept["high"],
             more, None if newest is None else date.fromisoformat(newest), False,
@@ -172,7 +172,10 @@ def stars_of(row: Standing) -> dict[str, StarNow]:
 
 
 def forecast(person: Person, on: date) -> Forecast:
-    """The chance of being at the cut on a later day, and the state then, if nothing more is practised."""
+    """The chance of being at the cut on a later day, and the state then, if nothing more is practised.
+
+    By the rule that will be in force then.
+    """
     return forecast_many([person], on)[person.pk]
 
 
@@ -180,13 +183,13 @@ def forecast_many(people: Iterable[Person], on: date) -> dict[UUID, Forecast]:
     """Forecasts of several people by their ids; some hundredths of a second for each."""
     out: dict[UUID, Forecast] = {}
     ids = [person.pk for person in people]
-    rows = fresh(Person.objects.filter(pk__in=ids))
+    rows = fresh(Person.objects.filter(pk__in=ids), on)
     for person in ids:
         row = rows[person]
         told = state_on(Told(row.state, row.since), row.due_on, row.lapsed_on, on)  # type: ignore[arg-type]
         chance = row.chance
         if row.day is not None and on > row.day:
-            chance = tallied(person).figures(dawn(on)).overall.chance
+            chance = tallied(person, rule_named(row.rule)).figures(dawn(on)).overall.chance
         out[person] = Forecast(chance, told.state)
     return out
 

@@ -7,9 +7,9 @@ from datetime import date
 from typing import Any
 
 from scoring.mastery.readiness import State
+from trainer.library.rules import rule_named
 from trainer.library.skills import skill_map, skill_name
 from trainer.progress.models import Standing
-from trainer.progress.standing import RULE
 from trainer.roster.models import Decision
 
 MINUTES_PER_CASE = 1.25
@@ -54,12 +54,12 @@ ABOUT_A_STAR = ("star-count", "star-old", "star-not-ready")
 
 
 def _grown_old(row: Standing, today: date) -> list[dict[str, Any]]:
-    out = []
+    out, most = [], rule_named(row.rule).star_newest_days
     for code, kept in row.skills.items():
         if kept.get("newest") and any(star == code for star in _starred()):
             age = (today - date.fromisoformat(kept["newest"])).days
-            if age > RULE.star_newest_days:
-                out.append({"what": "star-old", "skill": code, "found": age, "asked": RULE.star_newest_days})
+            if age > most:
+                out.append({"what": "star-old", "skill": code, "found": age, "asked": most})
     return out
 
 
@@ -97,8 +97,9 @@ def _words(gap: dict[str, Any], row: Standing) -> GapWords:
 
 
 def _short_of(row: Standing) -> str:
-    if row.score < RULE.cut_points:
-        return f"an expected score of {RULE.cut_points:.0f} ({row.score:.0f} now)"
+    cut = rule_named(row.rule).cut_points
+    if row.score < cut:
+        return f"an expected score of {cut:.0f} ({row.score:.0f} now)"
     return f"a surer score (at least {row.low:.0f} now)"
 
 

@@ -15,6 +15,7 @@ from hypothesis import strategies as st
 from trainer.drills.erase import erase
 from trainer.drills.models import Attempt
 from trainer.drills.void import void
+from trainer.library.rules import SITE_RULE
 from trainer.people.models import Membership, Person, Role
 from trainer.progress.catch_up import catch_up, rebuild
 from trainer.progress.life import ground
@@ -45,7 +46,7 @@ STEPS = st.lists(
 
 
 def everybody() -> dict[Any, Standing]:
-    return fresh(Person.objects.all())
+    return fresh(Person.objects.all(), NOW.date())
 
 
 def records() -> list[tuple[Any, ...]]:
@@ -95,7 +96,7 @@ def play(steps: list[Any], people: list[Any], graded_row: Callable[..., Any], tr
 
 
 def shoot_of(person: Any, trainer: Any, now: datetime, *, signed: bool = True) -> ObservedShoot:
-    seen = {star.code: "done" for star in ground().stars}
+    seen = {star.code: "done" for star in ground(SITE_RULE).stars}
     return ObservedShoot.objects.create(
         person=person, by=trainer, shot_on=now.date(), seen=seen, signed=signed, client_key=uuid.uuid4(), made_at=now
     )
@@ -116,14 +117,14 @@ def test_folding_step_by_step_equals_a_rebuild(steps: list[Any], graded_row: Cal
 
 def test_states_that_come_and_go_are_the_same_after_a_rebuild(graded_row: Callable[..., Any], three: Any) -> None:
     """Somebody who becomes ready, sinks and comes back: every step renewed alone, and all at once."""
-    skills = [star.code for star in ground().drilled]
+    skills = [star.code for star in ground(SITE_RULE).drilled]
     shoot_of(three.insider, three.trainer, NOW)
     seen = []
     for day in (0, 0, 1, 2, 3, 4, 5, 6, 130, 131, 400, 401, 402):
         for skill in skills:
             graded_row(three.insider, {skill: 1.0}, at=NOW + timedelta(days=day, hours=2))
         catch_up()
-        seen.append(fresh(Person.objects.filter(pk=three.insider.pk))[three.insider.pk].state)
+        seen.append(fresh(Person.objects.filter(pk=three.insider.pk), NOW.date())[three.insider.pk].state)
     step_by_step = standings()
     rebuild()
     assert standings() == step_by_step
