@@ -11,6 +11,7 @@ urlpatterns = [
     path("", include("trainer.library.api")),
     path("", include("trainer.renders.api")),
     path("", include("trainer.drills.api")),
+    path("", include("trainer.roster.api")),
     path("schema/", SpectacularJSONAPIView.as_view(), name="api_schema"),
 ]
 

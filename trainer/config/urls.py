@@ -18,5 +18,6 @@ urlpatterns = [
     path("", include("trainer.drills.around")),
     path("", include("trainer.renders.bench")),
     path("", include("trainer.looks.pages")),
+    path("", include("trainer.roster.urls")),
     path("", include("trainer.progress.pages")),
 ]

@@ -1,7 +1,7 @@
 // On every page: send what is still kept on this phone, and say so. Buttons that start something work once.
 
 import { keepNothing, startKeeping } from "../offline/pages.js";
-import { allWaiting, send } from "./outbox.js";
+import { allWaiting, send, waiting } from "./outbox.js";
 
 const notice = document.getElementById("kept");
 const away = document.querySelector("[data-kept-pages]");
@@ -13,9 +13,11 @@ function show(words) {
 }
 
 async function sendKept() {
-  const others = allWaiting().filter((attempt) => attempt !== here);
+  const others = allWaiting().filter((name) => name !== here && waiting(name)?.page !== location.pathname);
   if (!others.length) return;
-  const what = others.length === 1 ? "An answer is" : `${others.length} answers are`;
+  const kinds = new Set(others.map((name) => waiting(name)?.what ?? "An answer"));
+  const many = kinds.size === 1 && kinds.has("An answer") ? "answers" : "entries";
+  const what = others.length === 1 ? `${[...kinds][0]} is` : `${others.length} ${many} are`;
   if (away) {
     show(`${what} kept on this phone, will send.`);
     return;
@@ -27,7 +29,9 @@ async function sendKept() {
   show(`${what} kept on this phone, will send.`);
   const replies = await Promise.all(others.map((attempt) => send(attempt)));
   const sent = replies.filter((reply) => reply.state === "sent").length;
-  show(sent === others.length ? "What was kept on this phone has been sent." : "");
+  const refused = replies.find((reply) => reply.state === "refused");
+  if (refused) show(`Not taken: ${refused.words} Open its page again.`);
+  else show(sent === others.length ? "What was kept on this phone has been sent." : "");
 }
 
 for (const form of document.querySelectorAll("form[data-once]")) {

@@ -56,11 +56,16 @@ export function allWaiting() {
 
 /** Keep an answer; the first key for an attempt stays, so that two taps are one answer. */
 export function putIn(attempt, url, answer, sureness) {
-  const entry = waiting(attempt) ?? {
+  return keepEntry(attempt, {
     url,
     body: { client_key: newKey(), answer, sureness, answered_at: new Date().toISOString() },
-  };
-  keep(PREFIX + attempt, JSON.stringify(entry));
+  });
+}
+
+/** Keep ``{url, body}`` under a name, the first one; ``what`` says what it is, ``page`` which page sends it itself. */
+export function keepEntry(name, made) {
+  const entry = waiting(name) ?? made;
+  keep(PREFIX + name, JSON.stringify(entry));
   return entry;
 }
 
