@@ -152,7 +152,7 @@ def of_teams_led(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:
 
 __all__ = [
     "DECIDING", "LEADING", "Visitor", "firms_decided_by", "firms_led_by", "firms_of", "firms_of_people",
-    "firms_owned_by", "followed", "lasting", "of_teams_led", "operators_of", "own", "people_decided_by", "people_followed_by",
-    "people_led_by", "people_named_to", "people_trained_by",
+    "firms_owned_by", "followed", "lasting", "of_teams_led", "operators_of", "own", "people_decided_by",
+    "people_followed_by", "people_led_by", "people_named_to", "people_trained_by",
     "teams_decided_by", "teams_led_by", "teams_of", "teams_trained_by", "teams_with",
 ]  # fmt: skip
