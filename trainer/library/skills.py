@@ -24,10 +24,30 @@ class Group:
 
 
 @cache
+def _file() -> dict[str, Any]:
+    read: dict[str, Any] = json.loads((settings.SCENARIOS / "skills.json").read_text(encoding="utf-8"))
+    return read
+
+
+@cache
 def skill_map() -> dict[str, dict[str, Any]]:
     """Every skill by its code."""
-    text = (settings.SCENARIOS / "skills.json").read_text(encoding="utf-8")
-    return {skill["code"]: skill for skill in json.loads(text)["skills"]}
+    return {skill["code"]: skill for skill in _file()["skills"]}
+
+
+@cache
+def group_names() -> dict[str, str]:
+    """The groups of the map by their codes, in its order."""
+    return {group["code"]: group["name"] for group in _file()["groups"]}
+
+
+def practising(recipes: Iterable[Recipe]) -> dict[str, list[Recipe]]:
+    """Recipes by each skill that they give evidence on; those whose first skill it is come first."""
+    found: dict[str, list[Recipe]] = {}
+    for recipe in sorted(recipes, key=lambda one: one.title):
+        for skill in recipe.skills:
+            found.setdefault(skill, []).append(recipe)
+    return {skill: sorted(some, key=lambda one: one.skills.index(skill)) for skill, some in found.items()}
 
 
 def skill_name(code: str) -> str:
@@ -46,4 +66,4 @@ def groups_of(recipes: Iterable[Recipe]) -> list[Group]:
     return sorted(groups.values(), key=lambda group: group.code)
 
 
-__all__ = ["Group", "groups_of", "skill_map", "skill_name"]
+__all__ = ["Group", "group_names", "groups_of", "practising", "skill_map", "skill_name"]

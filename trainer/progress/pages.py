@@ -5,19 +5,21 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
-from django.http import HttpRequest, HttpResponse
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
 from django.utils import timezone
 from django.views.decorators.http import require_GET
 
 from trainer.drills.models import Attempt, Entry
-from trainer.library.skills import skill_name
+from trainer.library.skills import skill_map
 from trainer.people.access import own
 from trainer.people.offline import kept_offline
+from trainer.progress.behind import behind, evidence_on
 from trainer.progress.catch_up import RECORDS, catch_up
 from trainer.progress.models import Cursor, Record
-from trainer.progress.standing import RULE, standing_of
+from trainer.progress.record_of import record_of
 from trainer.progress.what_next import what_next
 
 LAST = 3
@@ -30,7 +32,7 @@ def today(request: HttpRequest) -> HttpResponse:
     """The first page: what this is, and one thing to do."""
     context: dict[str, Any] = {"page": "today"}
     if request.user.is_authenticated:
-        _keep_up()
+        keep_up()
         mine = own(Attempt.objects.all(), request.user)
         context |= {
             "open": mine.filter(answer__isnull=True, void__isnull=True).order_by("-issued_at").first(),
@@ -44,19 +46,42 @@ def today(request: HttpRequest) -> HttpResponse:
 @login_required
 @require_GET
 def record(request: HttpRequest) -> HttpResponse:
-    """Where one stands on the standard set, one's record per skill, and the graded attempts behind it."""
-    _keep_up()
-    rows = [
-        {"name": skill_name(row.skill), "n": row.n, "mean": row.mean_credit, "last_at": row.last_at}
-        for row in own(Record.objects.all(), request.user).order_by("skill")
-    ]
-    standing = standing_of(request.user, timezone.now()) if rows else None  # type: ignore[arg-type]
+    """Where one stands, skill by skill, and what it rests on."""
+    keep_up()
+    now = timezone.now()
     attempts = _graded(own(Attempt.objects.all(), request.user))[:BOOK]
-    context = {"page": "record", "rows": rows, "attempts": attempts, "standing": standing, "rule": RULE}
+    context: dict[str, Any] = {
+        "page": "record",
+        "record": record_of(request.user, now),  # type: ignore[arg-type]
+        "own": True,
+        "on_day": now.date(),
+        "attempts": attempts,
+    }
     return render(request, "progress/record.html", context)
 
 
-def _keep_up() -> None:
+@login_required
+@require_GET
+def record_skill(request: HttpRequest, skill: str) -> HttpResponse:
+    """One skill of one's record: what it asks for, and the graded attempts that say something of it."""
+    if skill not in skill_map():
+        raise Http404(f"no skill {skill!r}")
+    keep_up()
+    told = record_of(request.user, timezone.now())  # type: ignore[arg-type]
+    part = Paginator(evidence_on(request.user, skill), BOOK).get_page(request.GET.get("part"))  # type: ignore[arg-type]
+    context = {
+        "page": "record",
+        "record": told,
+        "cell": next(cell for cell in told.cells if cell.code == skill),
+        "count": next((row for row in told.counts if row.code == skill), None),
+        "skill": skill_map()[skill],
+        "part": part,
+        "rows": behind(part.object_list),
+    }
+    return render(request, "progress/record_skill.html", context)
+
+
+def keep_up() -> None:
     """Fold what is new in the ledger; look first, so that a page takes the writers' turn only when there is some."""
     folded = Cursor.objects.filter(name=RECORDS).values_list("entry", flat=True).first() or 0
     if Entry.objects.filter(pk__gt=folded).exists():
@@ -70,4 +95,5 @@ def _graded(attempts: Any) -> Any:
 urlpatterns = [
     path("", today, name="today"),
     path("my-record/", record, name="record"),
+    path("my-record/<slug:skill>/", record_skill, name="record_skill"),
 ]
