@@ -1,92 +1,144 @@
-"""Every address of the site x every kind of visitor, generated from the resolver: a new address needs a row here."""
+"""Every address and every verb of it x every visitor x one's own team, another team, another firm.
+
+The addresses come from the resolver and the verbs from what each address says it allows, so that a new page without
+a row here is a red test. What may not be seen is as if it were not there at all: not by a byte, not by a query.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import copy
+import re
+import uuid
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from typing import Any
 
 import pytest
+from django.core.cache import cache
+from django.db import connection, transaction
 from django.test import Client
-from django.urls import NoReverseMatch, URLPattern, URLResolver, get_resolver, reverse
+from django.test.utils import CaptureQueriesContext
+from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
-OPEN, SIGNED_IN, OWN = "open to all", "for whoever is signed in", "for the person whose attempt it is"
-LEADING = "for whoever leads a team"
-LATER = "for the person whose attempt it is, after its grade or under a name that cannot be guessed"
+from tests.trainer.config.world import AWAY, CANARIES, OTHER, OWN, PLAIN, VISITORS, World, build
+
 GET, POST, PUT = "get", "post", "put"
 
-MATRIX: dict[str, tuple[str, str]] = {
-    "account_login": (OPEN, GET),
-    "account_logout": (OPEN, GET),
-    "account_inactive": (OPEN, GET),
-    "account_signup": (OPEN, GET),
-    "account_reauthenticate": (SIGNED_IN, GET),
-    "account_change_password": (SIGNED_IN, GET),
-    "account_reset_password": (OPEN, GET),
-    "account_reset_password_done": (OPEN, GET),
-    "account_reset_password_from_key": (OPEN, GET),
-    "account_reset_password_from_key_done": (OPEN, GET),
-    "api_recipes": (SIGNED_IN, GET),
-    "api_survey": (SIGNED_IN, POST),
-    "api_attempts": (SIGNED_IN, POST),
-    "api_attempt": (OWN, GET),
-    "api_answer": (OWN, PUT),
-    "api_grade": (OWN, GET),
-    "api_what_if": (OWN, POST),
-    "api_schema": (SIGNED_IN, GET),
-    "healthz": (OPEN, GET),
-    "readyz": (OPEN, GET),
-    "work": (LEADING, GET),
-    "today": (OPEN, GET),
-    "record": (SIGNED_IN, GET),
-    "settings": (SIGNED_IN, GET),
-    "offline": (OPEN, GET),
-    "offline_worker": (OPEN, GET),
-    "places": (SIGNED_IN, GET),
-    "try": (SIGNED_IN, GET),
-    "cautions": (OPEN, GET),
-    "patterns": (SIGNED_IN, GET),
-    "drills": (SIGNED_IN, GET),
-    "start": (SIGNED_IN, POST),
-    "attempt": (OWN, GET),
-    "send": (OWN, POST),
-    "graded": (OWN, GET),
-    "what_if": (OWN, POST),
-    "own_frame": (SIGNED_IN, GET),
-    "own_frame_look": (SIGNED_IN, POST),
-    "own_frame_held": (SIGNED_IN, GET),
-    "own_frame_held_picture": (SIGNED_IN, GET),
-    "own_frame_keep": (SIGNED_IN, POST),
-    "own_frame_discard": (SIGNED_IN, POST),
-    "own_frame_kept": (OWN, GET),
-    "own_frame_kept_picture": (OWN, GET),
-    "own_frame_delete": (OWN, POST),
-    "picture": (LATER, GET),
-    "look_round": (LATER, GET),
-    "look_round_from": (LATER, GET),
-    "bench": (SIGNED_IN, GET),
-    "bench_numbers": (SIGNED_IN, GET),
-    "bench_curve": (SIGNED_IN, GET),
-    "bench_picture": (SIGNED_IN, GET),
+
+@dataclass(frozen=True)
+class Rule:
+    """Who is let in where the thing at the address belongs to the own team, to another of the firm, to another firm."""
+
+    own: frozenset[str] = frozenset()
+    other: frozenset[str] = frozenset()
+    away: frozenset[str] = frozenset()
+
+    def lets_in(self, who: str, where: str) -> bool:
+        """Whether a visitor is let in."""
+        return who in {OWN: self.own, OTHER: self.other, AWAY: self.away}[where]
+
+
+def anywhere(*who: str) -> Rule:
+    """The same for every place: the address names nobody's thing."""
+    return Rule(frozenset(who), frozenset(who), frozenset(who))
+
+
+def of_a_person(*who: str) -> Rule:
+    """Some of the own team; of another team the owner alone, and then only if they are let in at home."""
+    return Rule(frozenset(who), frozenset(who) & {"owner"})
+
+
+OPEN = anywhere(*VISITORS)
+SIGNED_IN = anywhere(*VISITORS[1:])
+LEADING = anywhere("trainer", "manager", "owner")
+TRAINING = anywhere("trainer", "owner")
+DECIDING = anywhere("manager", "owner")
+OWNING = anywhere("owner")
+MINE = of_a_person("insider")
+"""For the person whose thing it is."""
+LATER = of_a_person()
+"""For the person whose attempt it is, after its grade or under a name that cannot be guessed."""
+FOLLOWED = of_a_person("insider", "trainer", "manager", "owner")
+TRAINED = of_a_person("trainer", "owner")
+DECIDED = of_a_person("manager", "owner")
+LED = of_a_person("trainer", "manager", "owner")
+OF_THE_FIRM = Rule(frozenset({"manager", "owner"}), frozenset({"manager", "owner"}))
+"""For whoever decides for some team of the firm whose thing it is."""
+
+MATRIX: dict[str, dict[str, Rule]] = {
+    "account_login": {GET: OPEN, POST: OPEN},
+    "account_logout": {GET: OPEN, POST: OPEN},
+    "account_inactive": {GET: OPEN},
+    "account_signup": {GET: OPEN, POST: OPEN},
+    "account_reauthenticate": {GET: SIGNED_IN, POST: SIGNED_IN},
+    "account_change_password": {GET: SIGNED_IN, POST: SIGNED_IN},
+    "account_reset_password": {GET: OPEN, POST: OPEN},
+    "account_reset_password_done": {GET: OPEN},
+    "account_reset_password_from_key": {GET: OPEN, POST: OPEN},
+    "account_reset_password_from_key_done": {GET: OPEN},
+    "api_recipes": {GET: SIGNED_IN},
+    "api_survey": {POST: SIGNED_IN},
+    "api_attempts": {POST: SIGNED_IN},
+    "api_attempt": {GET: MINE},
+    "api_answer": {PUT: MINE},
+    "api_grade": {GET: MINE},
+    "api_what_if": {POST: MINE},
+    "api_observed": {PUT: TRAINED},
+    "api_schema": {GET: SIGNED_IN},
+    "healthz": {GET: OPEN},
+    "readyz": {GET: OPEN},
+    "work": {GET: LEADING},
+    "today": {GET: OPEN},
+    "record": {GET: SIGNED_IN},
+    "record_skill": {GET: SIGNED_IN},
+    "readiness_rule": {GET: LEADING, POST: OWNING},
+    "record_skill": {GET: SIGNED_IN},
+    "settings": {GET: SIGNED_IN, POST: SIGNED_IN},
+    "offline": {GET: OPEN},
+    "offline_worker": {GET: OPEN},
+    "places": {GET: SIGNED_IN},
+    "try": {GET: SIGNED_IN},
+    "cautions": {GET: OPEN},
+    "patterns": {GET: SIGNED_IN},
+    "kits": {GET: SIGNED_IN},
+    "kit_new": {GET: DECIDING, POST: DECIDING},
+    "kit_edit": {GET: OF_THE_FIRM, POST: OF_THE_FIRM},
+    "two_edges": {GET: SIGNED_IN},
+    "limits": {GET: LEADING, POST: OWNING},
+    "drills": {GET: SIGNED_IN},
+    "start": {POST: SIGNED_IN},
+    "attempt": {GET: MINE},
+    "send": {POST: MINE},
+    "graded": {GET: MINE},
+    "what_if": {POST: MINE},
+    "flag": {POST: MINE},
+    "flags": {GET: TRAINING},
+    "flagged": {GET: TRAINED, POST: TRAINED},
+    "fault_report": {GET: TRAINED},
+    "observe_whom": {GET: TRAINING},
+    "observe": {GET: TRAINED, POST: TRAINED},
+    "shoots": {GET: FOLLOWED},
+    "strike": {POST: TRAINED},
+    "own_frame": {GET: SIGNED_IN},
+    "own_frame_look": {POST: SIGNED_IN},
+    "own_frame_held": {GET: SIGNED_IN},
+    "own_frame_held_picture": {GET: SIGNED_IN},
+    "own_frame_keep": {POST: SIGNED_IN},
+    "own_frame_discard": {POST: SIGNED_IN},
+    "own_frame_kept": {GET: MINE},
+    "own_frame_kept_picture": {GET: MINE},
+    "own_frame_delete": {POST: MINE},
+    "picture": {GET: LATER},
+    "look_round": {GET: LATER},
+    "look_round_from": {GET: LATER},
+    "bench": {GET: SIGNED_IN},
+    "bench_numbers": {GET: SIGNED_IN},
+    "bench_curve": {GET: SIGNED_IN},
+    "bench_picture": {GET: SIGNED_IN},
 }
-LOOK_BODY: dict[str, Any] = {
-    "file": {"kind": "JPEG", "width_px": 2048, "height_px": 1024, "read_width_px": 2048, "notes": []},
-    "look": {
-        key: {"what": key, "why": "flat", "traces": []}
-        for key in ("tilt", "seams", "sectors", "sharpness", "veil", "clipping", "metadata")
-    },
-}
-"""A look that could tell nothing."""
-FILLED = {
-    "slug": "two-rooms",
-    "recipe": "two-rooms-place",
-    "uidb36": "1",
-    "key": "no-such-key",
-    "token": "0" * 32,
-    "part": "1024",
-    "stand": "station-1",
-    "setup": "e30",
-    "name": "frame",
-}
+VERBS = [(name, verb) for name, rules in MATRIX.items() for verb in rules]
+WORK_ELSEWHERE = {"readyz": 503, "bench": 503, "bench_numbers": 503, "bench_curve": 503, "bench_picture": 503}
+"""No worker is alive here, and these say so; what is being computed is asked for again."""
 
 
 def patterns(resolver: Any) -> Iterator[URLPattern]:
@@ -97,78 +149,130 @@ def patterns(resolver: Any) -> Iterator[URLPattern]:
             yield pattern
 
 
-def address(name: str, attempt_id: Any) -> str:
-    for parts in (
-        [],
-        ["slug"],
-        ["recipe"],
-        ["attempt_id"],
-        ["look_id"],
-        ["attempt_id", "token", "part"],
-        ["attempt_id", "stand"],
-        ["setup", "name", "part"],
-        ["uidb36", "key"],
-    ):
-        try:
-            return reverse(name, kwargs={part: FILLED.get(part, attempt_id) for part in parts})
-        except NoReverseMatch:
-            continue
-    raise AssertionError(f"{name} has a part that this test cannot fill")
+def parts_of(name: str) -> list[str]:
+    """The parts of an address that are filled in."""
+    pattern = next(one.pattern for one in patterns(get_resolver()) if one.name == name)
+    return list(getattr(pattern, "converters", {}) or pattern.regex.groupindex)
 
 
-def ask(client: Client, name: str, attempt_id: Any) -> int:
-    method = MATRIX[name][1]
-    where = address(name, attempt_id)
-    extra: dict[str, Any] = {"data": b"{}", "content_type": "application/json"} if where.startswith("/api/") else {}
-    return int(getattr(client, method)(where, **({} if method == GET else extra)).status_code)
+def address(name: str, things: dict[str, Any]) -> str:
+    """Where a page about these things stands. A part that is neither here nor plain needs a row in `rows_of`."""
+    return reverse(name, kwargs={part: things.get(part, PLAIN.get(part)) for part in parts_of(name)})
+
+
+def missing(things: dict[str, Any], name: str) -> dict[str, Any]:
+    """Things of the same form that are not there."""
+    return {
+        part: uuid.uuid4() if isinstance(value, uuid.UUID) else type(value)("9" * min(9, len(str(value))))
+        for part, value in things.items()
+        if part in parts_of(name)
+    }
+
+
+def ask(client: Client, verb: str, where: str) -> Any:
+    """One request whose traces in the database are taken back."""
+    extra: dict[str, Any] = {} if verb == GET else {"data": {}}
+    if where.startswith("/api/") and verb != GET:
+        extra = {"data": b"{}", "content_type": "application/json"}
+    cookies, point = copy.deepcopy(client.cookies), transaction.savepoint()
+    try:
+        return getattr(client, verb)(where, **extra)
+    finally:
+        transaction.savepoint_rollback(point)
+        client.cookies = cookies
+        cache.clear()
+
+
+def all_of(reply: Any) -> str:
+    """Headers and body of a reply, as text."""
+    body = b"".join(reply.streaming_content) if reply.streaming else reply.content
+    return "\n".join(f"{name}: {value}" for name, value in reply.headers.items()) + body.decode("utf-8", "replace")
+
+
+@pytest.fixture
+def world(stocked: Any, three: Any, hashed_password: str, graded_row: Callable[..., Any]) -> World:
+    """The three places with things in them."""
+    return build(three, hashed_password, graded_row)
 
 
 def test_every_address_has_a_row_and_every_row_an_address() -> None:
     assert {pattern.name for pattern in patterns(get_resolver())} == set(MATRIX)
 
 
-@pytest.fixture
-def kept(issued: Any, three: Any) -> Any:
-    """A kept look of the insider, under the number of the open attempt."""
-    from trainer.looks.models import Look
-
-    return Look.objects.create(pk=issued.pk, person=three.insider, body=LOOK_BODY, made_at=issued.issued_at)
+@pytest.mark.django_db
+def test_every_verb_that_an_address_allows_has_a_row_and_no_other_is_taken(world: World) -> None:
+    """Pages of signing in are the library's own and keep what they allow to themselves."""
+    client = world.visit("owner")
+    wrong = {}
+    for name, rules in MATRIX.items():
+        if name.startswith("account_"):
+            continue
+        things = world.parts[OWN]
+        reply = client.options(address(name, things))
+        allowed = {verb.strip().lower() for verb in reply.headers.get("Allow", "").split(",")} - {"head", "options", ""}
+        if allowed != set(rules):
+            wrong[name] = (sorted(allowed), sorted(rules))
+    assert not wrong, f"(allowed, in the matrix): {wrong}"
 
 
 @pytest.mark.django_db
-@pytest.mark.usefixtures("kept")
-@pytest.mark.parametrize("name", MATRIX)
-@pytest.mark.parametrize("visitor", ["anonymous", "insider", "mate", "outsider", "trainer"])
-def test_it_lets_in_whom_it_should(visitor: str, name: str, client: Client, issued: Any, three: Any) -> None:
-    if visitor != "anonymous":
-        client.force_login(getattr(three, visitor))
-    status = ask(client, name, issued.pk)
-    rule = MATRIX[name][0]
-    if (
-        rule == OPEN
-        or (visitor, rule) in {("insider", OWN), ("trainer", LEADING)}
-        or (visitor != "anonymous" and rule == SIGNED_IN)
-    ):
-        assert status not in {401, 403, 404}
-        assert status < 500 or name == "readyz" or (status == 503 and name.startswith("bench")), (
-            "no worker is alive here, and it says so; what is being computed is asked for again"
-        )
-    elif visitor == "anonymous":
-        assert status == (401 if name.startswith("api_") else 302)
-    else:
-        assert status == 404, "somebody else's attempt is not there at all"
+@pytest.mark.parametrize(("name", "verb"), VERBS)
+def test_it_lets_in_whom_it_should_and_tells_nothing_of_others(name: str, verb: str, world: World) -> None:
+    for who in VISITORS:
+        client = world.visit(who)
+        seen = set()
+        for where, things in world.parts.items():
+            target = address(name, things)
+            if target in seen:
+                continue
+            seen.add(target)
+            reply = ask(client, verb, target)
+            at = f"{who} at {verb} {name} of {where}: {reply.status_code}"
+            if MATRIX[name][verb].lets_in(who, where):
+                assert reply.status_code not in {401, 403, 404}, at
+                assert reply.status_code < 500 or reply.status_code == WORK_ELSEWHERE.get(name), at
+            elif who == "anonymous":
+                assert reply.status_code == (401 if name.startswith("api_") else 302), at
+            else:
+                assert reply.status_code == 404, at
+            told = all_of(reply)
+            assert CANARIES[AWAY] not in told, f"{at} names another firm"
+            assert CANARIES[OTHER] not in told or who == "owner", f"{at} names another team"
 
 
 @pytest.mark.django_db
-@pytest.mark.parametrize("name", [name for name, (_, method) in MATRIX.items() if method != GET])
-def test_nothing_changes_by_reading(name: str, client: Client, issued: Any, three: Any) -> None:
-    client.force_login(three.insider)
-    assert client.get(address(name, issued.pk)).status_code == 405
+@pytest.mark.parametrize(("name", "verb"), [(name, verb) for name, verb in VERBS if set(parts_of(name)) - set(PLAIN)])
+def test_what_belongs_to_others_is_as_if_it_were_not_there(name: str, verb: str, world: World) -> None:
+    for who in VISITORS:
+        client = world.visit(who)
+        for where in (OWN, OTHER, AWAY):
+            if MATRIX[name][verb].lets_in(who, where):
+                continue
+            theirs = {part: value for part, value in world.parts[where].items() if part in parts_of(name)}
+            nobodys = missing(theirs, name)
+            # The first request may write down that a session is in use; it is not what is compared.
+            ask(client, GET, reverse("cautions"))
+            replies = []
+            for things in (theirs, nobodys):
+                with CaptureQueriesContext(connection) as queries:
+                    reply = ask(client, verb, address(name, things))
+                replies.append((reply.status_code, plain(all_of(reply), things), len(queries)))
+            assert replies[0] == replies[1], f"{who} at {verb} {name} of {where}"
+
+
+CHANCE = re.compile(r"""(data-token="|name="csrfmiddlewaretoken" value="|nonce="|'nonce-|csrftoken=)[^"';]+""")
+
+
+def plain(told: str, things: dict[str, Any]) -> str:
+    """A reply without what differs by chance, and without the ids that were asked for."""
+    for part, value in things.items():
+        told = told.replace(str(value), f"<{part}>")
+    return CHANCE.sub(r"\1", told)
 
 
 @pytest.mark.django_db
-@pytest.mark.parametrize("name", [name for name, (_, method) in MATRIX.items() if method != GET])
-def test_every_change_needs_the_token_of_the_site(name: str, issued: Any, three: Any) -> None:
+@pytest.mark.parametrize(("name", "verb"), [(name, verb) for name, verb in VERBS if verb != GET])
+def test_every_change_needs_the_token_of_the_site(name: str, verb: str, world: World) -> None:
     strict = Client(enforce_csrf_checks=True)
-    strict.force_login(three.insider)
-    assert ask(strict, name, issued.pk) == 403
+    strict.force_login(world.people["insider"])  # type: ignore[arg-type]
+    assert ask(strict, verb, address(name, world.parts[OWN])).status_code == 403

@@ -1,0 +1,146 @@
+"""Three places that hold the same things: one's own team, another team of the firm, and another firm.
+
+A visitor of the first is sent to addresses of all three. Whoever adds a page with a new part in its address says
+in `rows_of` what stands under that part.
+"""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.test import Client
+
+from tests.trainer.conftest import FIRST
+from trainer.drills.issue import issue
+from trainer.drills.models import Answer, Attempt, Flag, Grade
+from trainer.library import shelf
+from trainer.library.models import Edition
+from trainer.looks.models import Look
+from trainer.people.models import Firm, Membership, Person, Role, Team
+from trainer.roster.models import ObservedShoot
+
+VISITORS = ("anonymous", "insider", "mate", "trainer", "manager", "owner")
+"""Somebody from outside, and people of the own team; the owner owns the firm."""
+OWN, OTHER, AWAY = "own team", "other team of the firm", "other firm"
+CANARIES = {OTHER: "Eastcanary", AWAY: "Awaycanary"}
+"""Part of every name there: of the person, the team, and the firm when it is another one."""
+LOOK_BODY: dict[str, Any] = {
+    "file": {"kind": "JPEG", "width_px": 2048, "height_px": 1024, "read_width_px": 2048, "notes": []},
+    "look": {
+        key: {"what": key, "why": "flat", "traces": []}
+        for key in ("tilt", "seams", "sectors", "sharpness", "veil", "clipping", "metadata")
+    },
+}
+"""A look that could tell nothing."""
+PLAIN: Mapping[str, str] = {
+    "slug": "two-rooms",
+    "recipe": "two-rooms-place",
+    "skill": "D1",
+    "uidb36": "1",
+    "key": "no-such-key",
+    "token": "0" * 32,
+    "part": "1024",
+    "stand": "station-1",
+    "setup": "e30",
+    "name": "frame",
+}
+"""Parts of addresses that belong to nobody."""
+
+
+@dataclass(frozen=True)
+class World:
+    """Who visits, and what stands under each part of an address in each of the places."""
+
+    people: dict[str, Person | None]
+    parts: dict[str, dict[str, Any]]
+
+    def visit(self, who: str) -> Client:
+        """A client signed in as one of the visitors."""
+        client = Client()
+        person = self.people[who]
+        if person is not None:
+            client.force_login(person)
+        return client
+
+
+def build(three: Any, password: str, graded_row: Callable[..., Any]) -> World:
+    """The three places, and six visitors of the first."""
+    north = three.insider.memberships.get().team
+    east = Team.objects.create(firm=north.firm, name=f"{CANARIES[OTHER]} team", region=f"{CANARIES[OTHER]} land")
+    far = Firm.objects.create(name=f"{CANARIES[AWAY]} firm")
+    south = Team.objects.create(firm=far, name=f"{CANARIES[AWAY]} team", region=f"{CANARIES[AWAY]} land")
+
+    def person(name: str, team: Team, role: str) -> Person:
+        made = Person.objects.create(email=f"{name.lower()}@example.org", password=password, name=f"{name} Somebody")
+        Membership.objects.create(person=made, team=team, role=role)
+        return made
+
+    people = {
+        "anonymous": None,
+        "insider": three.insider,
+        "mate": three.mate,
+        "trainer": three.trainer,
+        "manager": person("Manager", north, Role.MANAGER),
+        "owner": person("Owner", north, Role.OWNER),
+    }
+    dwellers = {
+        OWN: three.insider,
+        OTHER: person(CANARIES[OTHER], east, Role.OPERATOR),
+        AWAY: person(CANARIES[AWAY], south, Role.OPERATOR),
+    }
+    teams = {OWN: north, OTHER: east, AWAY: south}
+    parts = {where: rows_of(dwellers[where], teams[where], graded_row) for where in teams}
+    return World(people, parts)
+
+
+def rows_of(person: Person, team: Team, graded_row: Callable[..., Any]) -> dict[str, Any]:
+    """What stands under each part of an address: rows about this person, or of this team."""
+    attempt = issue(person, "two-rooms-place", "drill", FIRST).attempt
+    return {
+        "attempt_id": attempt.pk,
+        "look_id": Look.objects.create(person=person, body=LOOK_BODY, made_at=FIRST).pk,
+        "person_id": person.pk,
+        "flag_id": _flag(attempt, person).pk,
+        "shoot_id": _shoot(person).pk,
+        "kit": _kit(team.firm).name,
+    }
+
+
+def _flag(attempt: Attempt, person: Person) -> Flag:
+    """A flag on a graded attempt at the same case as the open one."""
+    fields = {field.attname: getattr(attempt, field.attname) for field in Attempt._meta.fields}
+    graded = Attempt.objects.create(**{**fields, "id": uuid.uuid4()})
+    answer = Answer.objects.create(
+        attempt=graded, client_key=uuid.uuid4(), body={"stations": []}, sureness=2, answered_at=FIRST, received_at=FIRST
+    )
+    Grade.objects.create(
+        answer=answer,
+        credit=0.5,
+        verdict="look-again",
+        body={"credit": 0.5, "verdict": "look-again", "summary": "", "marks": [], "evidence": [], "shapes": []},
+        engine="1",
+        standard=graded.standard,
+        made_at=FIRST,
+    )
+    return Flag.objects.create(attempt=graded, person=person, words="The door is not where it is.", made_at=FIRST)
+
+
+def _shoot(person: Person) -> ObservedShoot:
+    return ObservedShoot.objects.create(
+        person=person, shot_on=FIRST.date(), seen={}, signed=False, client_key=uuid.uuid4(), made_at=FIRST
+    )
+
+
+def _kit(firm: Firm) -> Edition:
+    """A kit of the firm, as far as its address goes."""
+    body = Edition.objects.filter(what=shelf.What.KIT, firm=None)[0].body
+    name = f"kit-{firm.pk.hex[:12]}"
+    made, _ = Edition.objects.get_or_create(
+        what=shelf.What.KIT,
+        name=name,
+        defaults={"address": name.ljust(64, "0"), "body": {**body, "name": name}, "since": FIRST, "firm": firm},
+    )
+    return made
