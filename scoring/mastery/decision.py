@@ -8,7 +8,7 @@ from typing import Literal
 import numpy as np
 
 from scoring.mastery.ability import Belief, Figures, Mixture, expected, figures, nodes
-from scoring.mastery.grid import add_answer, posterior
+from scoring.mastery.grid import Array, add_answer, posterior
 from scoring.mastery.population import StandardSet
 
 Call = Literal["ready", "not ready", "not enough evidence"]
@@ -54,20 +54,22 @@ def more_cases(
     alone = replace(belief, skills=(skill,), loglik=one, counts=(0,), last_days=(belief.last_days[place],))
     given_others = np.maximum(others, np.finfo(float).tiny)
 
-    def chance_of(trial: Belief) -> tuple[float, float]:
-        weights, given, _ = posterior(trial.loglik, given_others, inner)
-        score, spread, _, _ = expected(trial, only, on_day)
+    def chance_of(loglik: Array, score: Array, spread: Array) -> tuple[float, float]:
+        weights, given, _ = posterior(loglik, given_others, inner)
         mean = (given[0] * score[0]).sum(axis=1)
         variance = (given[0] * (score[0] ** 2 + spread[0])).sum(axis=1) - mean * mean
         return 1.0 - Mixture(weights, mean, np.maximum(0.0, variance)).below(cut / 100.0), float(weights @ mean)
 
-    chance, score_share = chance_of(alone)
-    trial = replace(alone, loglik=one.copy(), last_days=(on_day,))
+    score, spread, _, _ = expected(alone, only, on_day)
+    chance, score_share = chance_of(one, score, spread)
+    # Once a case is added the skill was practised that day; what it is worth at each node changes no more.
+    score, spread, _, _ = expected(replace(alone, last_days=(on_day,)), only, on_day)
+    loglik = one.copy()
     for added in range(MORE_MOST + 1):
         if call(chance, ready_at=ready_at, not_ready_at=not_ready_at) != "not enough evidence":
             return added
-        add_answer(trial.loglik[0], eta, score_share, 1.0, typical, 0.0, floor)
-        chance, _ = chance_of(trial)
+        add_answer(loglik[0], eta, score_share, 1.0, typical, 0.0, floor)
+        chance, _ = chance_of(loglik, score, spread)
     return None
 
 
