@@ -92,7 +92,6 @@ MATRIX: dict[str, dict[str, Rule]] = {
     "record": {GET: SIGNED_IN},
     "record_skill": {GET: SIGNED_IN},
     "readiness_rule": {GET: LEADING, POST: OWNING},
-    "record_skill": {GET: SIGNED_IN},
     "settings": {GET: SIGNED_IN, POST: SIGNED_IN},
     "offline": {GET: OPEN},
     "offline_worker": {GET: OPEN},
