@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from pydantic import TypeAdapter
@@ -73,7 +73,8 @@ def _rows(
         inner = defs.get(str(field.get("$ref", "")).rsplit("/", 1)[-1])
         if inner is not None and "properties" in inner:
             if not _holds_lists(inner):
-                yield from _rows(inner, defs, body.get(name, {}), f"{path}.", told)
+                for row in _rows(inner, defs, body.get(name, {}), f"{path}.", told):
+                    yield replace(row, label=f"{_label(name)[0]}: {row.label[:1].lower()}{row.label[1:]}")
         elif name not in GIVEN and field.get("type") != "array":
             yield _row(name, path, field, body.get(name, field.get("default", "")), told)
 
@@ -94,13 +95,18 @@ def _row(name: str, path: str, field: Mapping[str, Any], value: Any, told: Mappi
         label=words,
         unit=unit,
         what=what,
-        value=value,
-        least=field.get("minimum", field.get("exclusiveMinimum")),
-        most=field.get("maximum", field.get("exclusiveMaximum")),
+        value=_plain(value),
+        least=_plain(field.get("minimum", field.get("exclusiveMinimum"))),
+        most=_plain(field.get("maximum", field.get("exclusiveMaximum"))),
         options=options,
         words=re.sub(r"\s+", " ", field.get("description", "")),
         problems=tuple(told.get(path, ())),
     )
+
+
+def _plain(value: Any) -> Any:
+    """A whole number without its ".0", as one types it."""
+    return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
 def _label(name: str) -> tuple[str, str]:
