@@ -15,6 +15,8 @@ from datetime import datetime
 from typing import Any
 
 from django.db import IntegrityError, transaction
+from django.db.models import F
+from django.db.models.functions import Abs
 
 from scoring.drill import Task, canonical_json
 from scoring.drill import Unfit as UnfitSeed
@@ -104,9 +106,15 @@ def count(address: str) -> int:
     return Variation.objects.filter(address=address).count()
 
 
-def next_for(address: str, seen: Collection[str]) -> Variation | None:
-    """The longest stored variation that looks like none of those seen (by fingerprint); None when there is none."""
-    return Variation.objects.filter(address=address).exclude(fingerprint__in=seen).order_by("pk").first()
+def next_for(address: str, seen: Collection[str], near_logit: float | None = None) -> Variation | None:
+    """A stored variation that looks like none of those seen (by fingerprint): the one whose difficulty is nearest to
+    a wanted one, else the one that is stored longest; None when there is none."""
+    unseen = Variation.objects.filter(address=address).exclude(fingerprint__in=seen)
+    if near_logit is not None:
+        unseen = unseen.annotate(off=Abs(F("difficulty_logit") - near_logit)).order_by("off", "pk")
+    else:
+        unseen = unseen.order_by("pk")
+    return unseen.first()
 
 
 def task_of(variation: Variation) -> Task:

@@ -129,3 +129,13 @@ def test_the_worker_empties_the_queue(stocked: Any, for_the_hand: None, signals_
     keep_ready.enqueue("two-rooms-place", 5)
     call_command("worker", until_idle=True, verbosity=0)
     assert stock.count(stocked.address) == 5
+
+
+def test_it_gives_the_unseen_variation_whose_difficulty_is_nearest(stocked: Any) -> None:
+    rows = list(Variation.objects.filter(address=stocked.address).order_by("pk"))
+    for row, difficulty in zip(rows, (-1.0, 0.2, 2.0), strict=True):
+        Variation.objects.filter(pk=row.pk).update(difficulty_logit=difficulty)
+    found = stock.next_for(stocked.address, set(), 1.4)
+    assert found == rows[2]
+    assert stock.next_for(stocked.address, {rows[2].fingerprint}, 1.4) == rows[1]
+    assert stock.next_for(stocked.address, set()) == rows[0]
