@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Mapping
+from datetime import datetime, timedelta
 from typing import Any, TypeVar
 
 from django.db.models import Model, QuerySet
+
+from trainer.people.models import Person
 
 REASON_MIN = 10
 """A reason of fewer letters than this is none."""
@@ -28,9 +31,32 @@ def once(rows: QuerySet[Row], key: Mapping[str, Any], who: Mapping[str, Any], re
     ``who`` are the fields that must be the same when it was stored before. Raises KeyTaken.
     """
     row, fresh = rows.get_or_create(**key, defaults={**who, **rest})
-    if not fresh and any(getattr(row, name) != value for name, value in who.items()):
+    return row if fresh else _same(row, who)
+
+
+def again(rows: QuerySet[Row], key: uuid.UUID, who: Mapping[str, Any]) -> Row | None:
+    """The entry that is stored under the key, None when there is none; for entries that depend on the one before.
+
+    Raises KeyTaken.
+    """
+    row = rows.filter(pk=key).first()
+    return None if row is None else _same(row, who)
+
+
+def _same(row: Row, who: Mapping[str, Any]) -> Row:
+    if any(getattr(row, name) != value for name, value in who.items()):
         raise KeyTaken("This key was used for another entry; open the form again.")
     return row
+
+
+def in_turn(person: Person) -> None:
+    """Wait for one's turn to enter something about this person; to be called inside a transaction."""
+    Person.objects.select_for_update().get(pk=person.pk)
+
+
+def later_than(last: datetime | None, now: datetime) -> datetime:
+    """The moment of an entry that follows another: by the clock, but never before it, so that the newest is certain."""
+    return now if last is None else max(now, last + timedelta(microseconds=1))
 
 
 def said(words: str, *, least: int = 0, most: int, what: str = "a reason") -> str:
@@ -51,4 +77,4 @@ def key_of(text: str | None) -> uuid.UUID:
         return uuid.uuid4()
 
 
-__all__ = ["REASON_MIN", "EntryError", "KeyTaken", "key_of", "once", "said"]
+__all__ = ["REASON_MIN", "EntryError", "KeyTaken", "again", "in_turn", "key_of", "later_than", "once", "said"]

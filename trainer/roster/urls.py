@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from trainer.roster import shoots
+from trainer.roster import decisions, given, kit_pages, shoots
 
-urlpatterns = [*shoots.urlpatterns]
+urlpatterns = [*shoots.urlpatterns, *decisions.urlpatterns, *kit_pages.urlpatterns, *given.urlpatterns]

@@ -1,0 +1,1 @@
+"""What other rooms' pages show of this one."""
