@@ -20,4 +20,6 @@ urlpatterns = [
     path("", include("trainer.looks.pages")),
     path("", include("trainer.roster.urls")),
     path("", include("trainer.progress.pages")),
+    path("", include("trainer.progress.boards.pages")),
+    path("", include("trainer.progress.boards.person")),
 ]

@@ -1,0 +1,70 @@
+"""The order of the Team board: who can be sent alone, then who is nearest to it, then who waits for a person's word.
+
+    can be sent alone   ready, or sent by a named person's decision     who is due soonest first
+    not yet             everybody else                                  who is nearest to ready first
+    held                by a named person                               by name
+
+Nothing here looks at a score: the board is no ranking of people.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from trainer.progress.standings import Now
+from trainer.progress.why import minutes
+
+Group = Literal["alone", "not yet", "held"]
+GROUPS: tuple[Group, ...] = ("alone", "not yet", "held")
+SHOOT_CASES = 24
+"""A shoot to watch weighs like so many cases when it is asked who is nearest: about half an hour of two people."""
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One person on the board: where, and what it takes."""
+
+    now: Now
+    group: Group
+    cases: int
+    """Graded cases that ready takes at least."""
+    shoot: bool
+    """Whether a signed shoot is missing, wholly or for some skill."""
+
+    @property
+    def minutes(self) -> int:
+        """About how long the cases take."""
+        return minutes(self.cases)
+
+
+def need_of(now: Now) -> Need:
+    """What one person needs."""
+    group: Group = "not yet"
+    if now.state == "held":
+        group = "held"
+    elif now.state == "ready" or now.sent_until is not None:
+        group = "alone"
+    shoot = any(gap.what == "shoot" for gap in now.gaps)
+    return Need(now, group, sum(gap.cases for gap in now.gaps), shoot)
+
+
+def by_need(people: Iterable[Now]) -> list[Need]:
+    """Everybody in the order of the board."""
+    return sorted((need_of(one) for one in people), key=_place)
+
+
+def _place(need: Need) -> tuple[int, int, str, str]:
+    now = need.now
+    within = 0
+    if need.group == "alone":
+        last = min(day for day in (now.due_on, now.sent_until, date.max) if day is not None)
+        within = last.toordinal()
+    elif need.group == "not yet":
+        within = need.cases + SHOOT_CASES * need.shoot + (0 if now.count else 10_000)
+    return GROUPS.index(need.group), within, now.name.casefold(), str(now.person_id)
+
+
+__all__ = ["GROUPS", "Group", "Need", "by_need", "need_of"]
