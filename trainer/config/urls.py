@@ -22,4 +22,6 @@ urlpatterns = [
     path("", include("trainer.progress.pages")),
     path("", include("trainer.progress.boards.pages")),
     path("", include("trainer.progress.boards.person")),
+    path("", include("trainer.progress.check_pages")),
+    path("", include("trainer.progress.rule_page")),
 ]

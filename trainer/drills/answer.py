@@ -3,6 +3,7 @@
     read --> grade (no transaction held) --> store answer + grade + entry in one transaction
 
 The sender made ``client_key`` before it sent, so that the same answer sent again finds its grade, byte for byte.
+An answer of a check has its entry only when the check ends (see check_end), so that no record moves meanwhile.
 """
 
 from __future__ import annotations
@@ -15,8 +16,9 @@ from typing import Any
 from django.db import IntegrityError, transaction
 
 from scoring import ENGINE_VERSION
+from trainer.drills.check_case import CheckOver, lock
 from trainer.drills.ledger import enter, grade_json, judge
-from trainer.drills.models import Answer, Attempt, Entry, Grade
+from trainer.drills.models import Answer, Attempt, CheckCase, Entry, Grade
 from trainer.library.shelf import standard_at
 
 
@@ -55,16 +57,21 @@ def answer(
 ) -> Answered:
     """Grade and store an answer to an attempt that its own person may see.
 
-    Raises AnswerError (cannot be read), AlreadyAnswered, KeyTaken, Voided.
+    Raises AnswerError (cannot be read), AlreadyAnswered, KeyTaken, Voided, CheckOver.
     """
     if (stored := _stored(attempt, client_key)) is not None:
         return stored
     if hasattr(attempt, "void"):
         raise Voided("This attempt was taken out of the record; start a new one.")
+    case = CheckCase.objects.select_related("readiness_check__end").filter(attempt=attempt).first()
+    if case is not None and hasattr(case.readiness_check, "end"):
+        raise CheckOver("This check is over; its open case takes no answer.")
     value = judge(attempt, body, standard_at(attempt.standard_address))
     shown = grade_json(value)
     try:
         with transaction.atomic():
+            if case is not None:
+                lock(case.readiness_check)
             row = Answer.objects.create(
                 attempt=attempt,
                 client_key=client_key,
@@ -82,7 +89,8 @@ def answer(
                 standard=attempt.standard,
                 made_at=now,
             )
-            enter(Entry.What.GRADE, attempt, now)
+            if case is None:
+                enter(Entry.What.GRADE, attempt, now)
     except IntegrityError:
         # Somebody was faster; what they stored decides.
         if (stored := _stored(attempt, client_key)) is not None:

@@ -18,14 +18,18 @@ from rest_framework.views import APIView
 from scoring.drill import AnswerError
 from trainer.drills import shown
 from trainer.drills.answer import AlreadyAnswered, KeyTaken, Voided, answer
-from trainer.drills.issue import NotReady, issue
+from trainer.drills.check_case import CheckOver
+from trainer.drills.check_open import open_check_of
+from trainer.drills.issue import CheckGoesOn, NotReady, issue
 from trainer.drills.ledger import grade_json, judge
 from trainer.drills.models import Attempt, Grade
+from trainer.drills.reading import is_explained
 from trainer.library.shelf import standard_at
 from trainer.people.access import own
 from trainer.people.models import Person
 
 RETRY_AFTER_S = 3
+TAKEN = "Taken. The check is explained when it is over."
 CONFLICT = OpenApiResponse(shown.ConflictSerializer, description="Another answer stands, or none is there yet.")
 
 
@@ -85,6 +89,7 @@ class OpenView(APIView):
         responses={
             200: OpenApiResponse(shown.AttemptSerializer, description="The one that is still open."),
             201: OpenApiResponse(shown.AttemptSerializer, description="A new one."),
+            409: CONFLICT,
             503: OpenApiResponse(shown.RefusalSerializer, description="A new case is being made."),
         },
     )
@@ -95,6 +100,8 @@ class OpenView(APIView):
             issued = issue(signed_in(request), fields["recipe"], fields["mode"], timezone.now())
         except NotReady as wait:
             return Response({"detail": str(wait)}, status=503, headers={"Retry-After": str(RETRY_AFTER_S)})
+        except CheckGoesOn as first:
+            return conflict(str(first), None)
         return Response(shown.AttemptSerializer(issued.attempt).data, status=201 if issued.fresh else 200)
 
 
@@ -113,7 +120,11 @@ class AnswerView(APIView):
     @extend_schema(
         operation_id="answer_attempt",
         request=AnswerSerializer,
-        responses={200: shown.GradeSerializer, 409: CONFLICT},
+        responses={
+            200: shown.GradeSerializer,
+            202: OpenApiResponse(shown.InCheckSerializer, description="Taken in a check; explained at its end."),
+            409: CONFLICT,
+        },
     )
     def put(self, request: Request, attempt_id: UUID) -> Response:
         """Answer an attempt once; sent again with the same key, it gives the same grade again."""
@@ -131,9 +142,11 @@ class AnswerView(APIView):
         except AnswerError as error:
             raise ValidationError({"answer": [str(error)]}) from None
         except AlreadyAnswered as already:
-            return conflict(str(already), already.grade)
-        except (KeyTaken, Voided) as refusal:
+            return conflict(str(already), already.grade if is_explained(already.grade.answer.attempt) else None)
+        except (KeyTaken, Voided, CheckOver) as refusal:
             return conflict(str(refusal), None)
+        if not is_explained(answered.grade.answer.attempt):
+            return Response({"attempt": attempt.pk, "detail": TAKEN}, status=202)
         return Response(shown.GradeSerializer(answered.grade).data)
 
 
@@ -147,6 +160,8 @@ class GradeView(APIView):
         grade = stored_grade(attempt)
         if grade is None:
             return conflict("This attempt has not been answered yet.", None)
+        if not is_explained(attempt):
+            return conflict(TAKEN, None)
         return Response(shown.GradeSerializer(grade).data)
 
 
@@ -163,6 +178,8 @@ class WhatIfView(APIView):
         attempt = own_attempt(request, attempt_id)
         if stored_grade(attempt) is None:
             return conflict("Answer it first; then you can try other answers.", None)
+        if not is_explained(attempt) or open_check_of(signed_in(request)) is not None:
+            return conflict("A check is open. Other answers can be tried when it is over.", None)
         body = checked(WhatIfSerializer(data=request.data))["answer"]
         try:
             value = judge(attempt, body, standard_at(attempt.standard_address))

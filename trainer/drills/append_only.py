@@ -38,6 +38,7 @@ SEALED = (
 
 BESIDE = frozenset({
     "drills_flag", "drills_flagreply", "drills_casevoid", "drills_check", "drills_checkcase", "drills_checkend",
+    "drills_checkwitness",
 })  # fmt: skip
 """Tables of what people say about the ledger and how they work through it; these leave with the person."""
 

@@ -7,6 +7,7 @@ from datetime import datetime
 from django.core.exceptions import PermissionDenied
 
 from trainer.drills.models import Attempt, Flag
+from trainer.drills.reading import is_explained
 from trainer.people.models import Person
 
 WORDS_MIN, WORDS_MAX = 10, 1000
@@ -25,6 +26,8 @@ def flag(attempt: Attempt, *, by: Person, words: str, now: datetime) -> Flag:
         raise PermissionDenied("Only whoever answered a case may flag it.")
     if not hasattr(attempt, "answer"):
         raise FlagError("Answer the case first; then say what is wrong with it.")
+    if not is_explained(attempt):
+        raise FlagError("The check goes on. Flag the case when the check is over.")
     said = words.strip()
     if len(said) < WORDS_MIN:
         raise FlagError("Say in a few words what is wrong with the case.")

@@ -7,7 +7,9 @@ from datetime import datetime
 
 from django.db import transaction
 
+from trainer.drills.check_open import open_check_of
 from trainer.drills.models import Attempt
+from trainer.drills.reading import unanswered
 from trainer.drills.settle import void_fingerprints
 from trainer.library.own import kit_in_use, standard_for
 from trainer.library.shelf import Basis, NotOnShelf, basis
@@ -19,6 +21,10 @@ from trainer.renders.work import ask_for
 
 class NotReady(Exception):
     """No variation that this person has not seen is stored yet; one is being made. The message is for people."""
+
+
+class CheckGoesOn(Exception):
+    """A readiness check is open: practice waits, so that nothing like its cases is explained meanwhile."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,24 +62,28 @@ def ways_for(person: Person, recipe: str, now: datetime) -> list[Way]:
         return [plain]
 
 
-def issue(person: Person, recipe: str, mode: str, now: datetime) -> Issued:
+def issue(person: Person, recipe: str, mode: str, now: datetime, *, near_logit: float | None = None) -> Issued:
     """Open an attempt at a recipe, or give back the one that is still open: two taps make one attempt.
 
-    Raises NotOnShelf for an unknown recipe, NotReady when every stored variation was seen.
+    Of the cases that are ready it takes the one whose difficulty is nearest to ``near_logit``, where that is given.
+    Raises NotOnShelf for an unknown recipe, NotReady when every stored variation was seen, CheckGoesOn for practice
+    while a check is open.
     """
     ways = ways_for(person, recipe, now)
     with transaction.atomic():
         # One issue at a time for one person, so that the same variation cannot be drawn twice.
         Person.objects.select_for_update().get(pk=person.pk)
+        if mode != Attempt.Mode.CHECK and open_check_of(person) is not None:
+            raise CheckGoesOn("A check is open. Finish it or give it up; then practice goes on.")
         mine = own(Attempt.objects.filter(recipe=recipe), person)
-        still_open = mine.filter(mode=mode, answer__isnull=True, void__isnull=True).order_by("-issued_at").first()
+        still_open = unanswered(person).filter(recipe=recipe, mode=mode).order_by("-issued_at").first()
         if still_open is not None:
             return Issued(still_open, fresh=False)
         seen = set(mine.values_list("fingerprint", flat=True)) | void_fingerprints(person)
         variation = None
         for way in ways:
             if variation is None:
-                variation = stock.next_for(way.made_of.address, seen)
+                variation = stock.next_for(way.made_of.address, seen, near_logit)
                 ready = OWN_READY if way.kit or way.standard else stock.ready_wanted(way.made_of.recipe.kind)
                 ask_for(recipe, ready + len(seen) + 1, kit=way.kit, standard_address=way.standard)
         attempt = None
@@ -103,4 +113,4 @@ def issue(person: Person, recipe: str, mode: str, now: datetime) -> Issued:
     return Issued(attempt, fresh=True)
 
 
-__all__ = ["Issued", "NotReady", "Way", "issue", "ways_for"]
+__all__ = ["CheckGoesOn", "Issued", "NotReady", "Way", "issue", "ways_for"]

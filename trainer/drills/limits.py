@@ -25,6 +25,7 @@ from scoring.standard import Standard
 from trainer.drills.issue import OWN_READY
 from trainer.drills.ledger import judge
 from trainer.drills.models import Attempt
+from trainer.drills.reading import explained
 from trainer.library import shelf
 from trainer.library.fields import body_of, rows_of
 from trainer.library.own import checked_standard, enter_standard, standard_of_firm, standards_of
@@ -130,7 +131,7 @@ def preview_of(firm: Firm, now: Standard, wanted: Standard) -> Preview:
     """Grade the firm's newest answers and the stored references by both standards, and compare. Nothing is kept."""
     people = lasting().filter(team__firm=firm, role=Role.OPERATOR).values("person")
     newest = (
-        Attempt.objects.filter(person__in=people, answer__isnull=False, void__isnull=True)
+        explained(Attempt.objects.filter(person__in=people, void__isnull=True))
         .select_related("answer", "person")
         .order_by("-answer__received_at")[:ANSWERS]
     )

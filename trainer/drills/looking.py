@@ -23,7 +23,7 @@ from django.views.decorators.http import require_GET
 
 from trainer.drills.models import Attempt
 from trainer.drills.picture import Case
-from trainer.drills.reading import read_by
+from trainer.drills.reading import is_explained, read_by
 from trainer.drills.stands import Stand, stands_of
 from trainer.library import shelf
 from trainer.renders.clean import PlaceError, clean_take
@@ -105,7 +105,7 @@ def view_of(
 def picture(request: HttpRequest, attempt_id: uuid.UUID, token: str, part: str) -> HttpResponse:
     """A picture of an attempt that may be read, or a tile of it."""
     attempt: Attempt = get_object_or_404(read_by(request.user), pk=attempt_id)
-    found = take_for(attempt, token, hasattr(attempt, "answer"))
+    found = take_for(attempt, token, is_explained(attempt))
     if found is None:
         raise Http404("There is no such picture.")
     name, take = found

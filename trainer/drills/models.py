@@ -204,7 +204,7 @@ class Check(models.Model):
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="checks")
     rule = models.CharField(max_length=40)
     supervised_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
-    """Who sat beside; empty when nobody did."""
+    """Who said before the first answer that they sit beside; empty when nobody did."""
     opened_at = models.DateTimeField()
 
     objects: ClassVar[models.Manager[Check]] = models.Manager()
@@ -239,6 +239,7 @@ class CheckEnd(models.Model):
         READY = "ready"
         NOT_READY = "not ready"
         OPEN = "cannot be said"
+        GIVEN_UP = "given up"
 
     readiness_check = models.OneToOneField(Check, on_delete=models.CASCADE, related_name="end")
     outcome = models.CharField(max_length=20, choices=Outcome.choices)
@@ -255,6 +256,22 @@ class CheckEnd(models.Model):
         return self.outcome
 
 
+class CheckWitness(models.Model):
+    """Whoever sat beside a check says at its end whether the person answered alone; only then was it supervised."""
+
+    readiness_check = models.OneToOneField(Check, on_delete=models.CASCADE, related_name="witness")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
+    alone = models.BooleanField()
+    """Whether they stayed to the end and nobody helped."""
+    made_at = models.DateTimeField()
+
+    objects: ClassVar[models.Manager[CheckWitness]] = models.Manager()
+
+    def __str__(self) -> str:
+        return "answered alone" if self.alone else "not watched to the end"
+
+
 __all__ = [
-    "Answer", "Attempt", "CaseVoid", "Check", "CheckCase", "CheckEnd", "Entry", "Flag", "FlagReply", "Grade", "Void",
+    "Answer", "Attempt", "CaseVoid", "Check", "CheckCase", "CheckEnd", "CheckWitness", "Entry", "Flag", "FlagReply",
+    "Grade", "Void",
 ]  # fmt: skip

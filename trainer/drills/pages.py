@@ -6,6 +6,7 @@ import json
 import uuid
 from typing import Any
 
+from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -15,14 +16,16 @@ from django.views.decorators.http import require_GET, require_POST
 
 from scoring.drill import AnswerError
 from trainer.drills.answer import AlreadyAnswered, KeyTaken, Voided, answer
+from trainer.drills.check_case import CheckOver
+from trainer.drills.check_open import open_check_of
 from trainer.drills.feedback import kit_picture, seam_rows, seam_spots, with_scales
 from trainer.drills.form import answer_of
 from trainer.drills.frames import FrameCase, graded_view, is_frame_case, open_view, seams_deg, sorted_marks
-from trainer.drills.issue import NotReady, issue
+from trainer.drills.issue import CheckGoesOn, NotReady, issue
 from trainer.drills.ledger import grade_json, judge
-from trainer.drills.models import Attempt, Grade
+from trainer.drills.models import Attempt, CheckCase, Grade
 from trainer.drills.picture import Case, drawn, graded_layers, graded_sheets, open_sheets, sheet_data
-from trainer.drills.reading import read_by
+from trainer.drills.reading import is_explained, read_by, unanswered
 from trainer.library import shelf
 from trainer.library.skills import groups_of, skill_name
 from trainer.library.templatetags.sheet import points, verdict_word
@@ -43,14 +46,18 @@ def drills(request: HttpRequest) -> HttpResponse:
 
 @login_required
 @require_POST
-def start(request: HttpRequest, recipe: str) -> HttpResponse:
-    """Open an attempt, or go back to the one that is open."""
+def start(request: HttpRequest, recipe: str, near_logit: float | None = None) -> HttpResponse:
+    """Open an attempt, or go back to the one that is open; another room may say how difficult a case it wants."""
+    person: Any = request.user
     try:
-        issued = issue(request.user, recipe, Attempt.Mode.DRILL, timezone.now())  # type: ignore[arg-type]
+        issued = issue(person, recipe, Attempt.Mode.DRILL, timezone.now(), near_logit=near_logit)
     except shelf.NotOnShelf as missing:
         raise Http404(str(missing)) from None
     except NotReady as wait:
         return render(request, "drills/wait.html", {"words": str(wait), "recipe": recipe}, status=503)
+    except CheckGoesOn as first:
+        messages.info(request, str(first))
+        return redirect("check")
     return redirect("attempt", attempt_id=issued.attempt.pk)
 
 
@@ -62,6 +69,8 @@ def attempt_page(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
     attempt = _own(request, attempt_id)
     if hasattr(attempt, "answer"):
         return redirect("graded", attempt_id=attempt.pk)
+    if attempt.mode == Attempt.Mode.CHECK and not unanswered(request.user).filter(pk=attempt.pk).exists():
+        return redirect("check")
     return _open(request, attempt)
 
 
@@ -86,6 +95,7 @@ def _open(request: HttpRequest, attempt: Attempt, problem: str = "", status: int
         "kind_module": f"drills/{attempt.kind}.js",
         "skills": [skill_name(code) for code in case.skills],
         "edit": case.asks_stations,
+        "check_place": _check_place(attempt),
     }
     return render(request, "drills/attempt.html", context, status=status)
 
@@ -103,6 +113,7 @@ def _open_frames(request: HttpRequest, attempt: Attempt, problem: str, status: i
         "units": _units(request),
         "kind_part": f"drills/kinds/{attempt.kind}.html",
         "kind_module": f"drills/{attempt.kind}.js",
+        "check_place": _check_place(attempt),
     }
     return render(request, "drills/frame_attempt.html", context, status=status)
 
@@ -130,7 +141,7 @@ def send(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
         answer(attempt, client_key=key, body=body, sureness=sureness, answered_at=now, now=now)
     except AnswerError as error:
         return _open(request, attempt, str(error), 400)
-    except (AlreadyAnswered, KeyTaken, Voided):
+    except (AlreadyAnswered, KeyTaken, Voided, CheckOver):
         pass
     return redirect("graded", attempt_id=attempt.pk)
 
@@ -143,6 +154,8 @@ def graded(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
     grade = Grade.objects.select_related("answer").filter(answer__attempt=attempt).first()
     if grade is None:
         return redirect("attempt", attempt_id=attempt.pk)
+    if not is_explained(attempt):
+        return redirect("check")
     if is_frame_case(attempt):
         return _graded_frames(request, attempt, grade)
     case, units = Case.of(attempt), _units(request)
@@ -202,6 +215,8 @@ def what_if(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
     attempt = _own(request, attempt_id)
     if not hasattr(attempt, "answer"):
         return JsonResponse({"detail": "Answer it first; then you can try other answers."}, status=409)
+    if open_check_of(request.user) is not None:  # type: ignore[arg-type]
+        return JsonResponse({"detail": "A check is open. Other answers can be tried when it is over."}, status=409)
     if len(request.body) > JSON_BYTES_MAX:
         return JsonResponse({"detail": "That is more than an answer can hold."}, status=413)
     try:
@@ -230,6 +245,11 @@ def _own(request: HttpRequest, attempt_id: uuid.UUID) -> Attempt:
     mine: Any = own(Attempt.objects.select_related("answer", "void"), request.user)
     found: Attempt = get_object_or_404(mine, pk=attempt_id)
     return found
+
+
+def _check_place(attempt: Attempt) -> int:
+    """Which case of a check it is; 0 outside of checks."""
+    return CheckCase.objects.filter(attempt=attempt).values_list("place", flat=True).first() or 0
 
 
 def _units(request: HttpRequest) -> str:

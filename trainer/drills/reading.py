@@ -1,22 +1,49 @@
-"""Reading attempts: one's own at any time, those of people one follows once they are graded."""
+"""Reading attempts: one's own at any time, those of people one follows once they are graded.
+
+What belongs to a check that goes on is answered and graded, but not explained: nothing of its grade is read by anybody.
+"""
 
 from __future__ import annotations
 
+from uuid import UUID
+
 from django.db.models import Q, QuerySet
 
-from trainer.drills.models import Attempt, Flag
-from trainer.people.access import Visitor, people_followed_by, people_trained_by
+from trainer.drills.models import Attempt, CheckCase, Flag
+from trainer.people.access import Visitor, own, people_followed_by, people_trained_by
 from trainer.people.models import Person
 
 
 def read_by(visitor: Visitor) -> QuerySet[Attempt]:
-    """The attempts that a visitor may open. Those of others not before the grade, nor while their check goes on."""
+    """The attempts that a visitor may open. Those of others not before they are explained."""
     rows = Attempt.objects.select_related("answer__grade", "void")
     if not isinstance(visitor, Person):
         return rows.none()
-    in_open_check = Q(check_case__isnull=False, check_case__readiness_check__end__isnull=True)
-    others = Q(person__in=people_followed_by(visitor), answer__isnull=False) & ~in_open_check
+    others = Q(person__in=people_followed_by(visitor), answer__isnull=False) & ~Q(pk__in=_in_open_checks())
     return rows.filter(Q(person=visitor) | others)
+
+
+def explained(attempts: QuerySet[Attempt]) -> QuerySet[Attempt]:
+    """Those of the attempts whose grade may be shown: graded, and not in a check that goes on."""
+    return attempts.filter(answer__isnull=False).exclude(pk__in=_in_open_checks())
+
+
+def _in_open_checks() -> QuerySet[CheckCase, UUID]:
+    return CheckCase.objects.filter(readiness_check__end__isnull=True).values_list("attempt", flat=True)
+
+
+def is_explained(attempt: Attempt) -> bool:
+    """Whether the grade of this attempt may be shown."""
+    if not hasattr(attempt, "answer"):
+        return False
+    return attempt.mode != Attempt.Mode.CHECK or explained(Attempt.objects.filter(pk=attempt.pk)).exists()
+
+
+def unanswered(visitor: Visitor) -> QuerySet[Attempt]:
+    """The visitor's own attempts that wait for an answer; those of a check that is over wait for none."""
+    mine = own(Attempt.objects.filter(answer__isnull=True, void__isnull=True), visitor)
+    over = CheckCase.objects.filter(readiness_check__end__isnull=False)
+    return mine.exclude(pk__in=over.values("attempt"))
 
 
 def flags_for(visitor: Visitor) -> QuerySet[Flag]:
@@ -24,4 +51,4 @@ def flags_for(visitor: Visitor) -> QuerySet[Flag]:
     return Flag.objects.filter(person__in=people_trained_by(visitor)).select_related("attempt", "person", "reply")
 
 
-__all__ = ["flags_for", "read_by"]
+__all__ = ["explained", "flags_for", "is_explained", "read_by", "unanswered"]

@@ -11,6 +11,7 @@ from typing import Any
 from rest_framework import serializers
 
 from trainer.drills.models import Attempt, Grade
+from trainer.drills.reading import is_explained
 
 
 class StationSerializer(serializers.Serializer[Any]):
@@ -34,8 +35,8 @@ class AttemptSerializer(serializers.Serializer[Attempt]):
     task = serializers.JSONField(source="public")
 
     def get_graded(self, attempt: Attempt) -> bool:
-        """Whether it has been answered and graded."""
-        return hasattr(attempt, "answer")
+        """Whether its grade can be read: answered, and not in a check that goes on."""
+        return is_explained(attempt)
 
 
 class ShapeSerializer(serializers.Serializer[Any]):
@@ -113,6 +114,13 @@ class GradeSerializer(serializers.Serializer[Grade]):
     grade = JudgedSerializer(source="body")
 
 
+class InCheckSerializer(serializers.Serializer[Any]):
+    """An answer of a check was taken; its grade comes when the check is over."""
+
+    attempt = serializers.UUIDField()
+    detail = serializers.CharField()
+
+
 class RefusalSerializer(serializers.Serializer[Any]):
     """Why something was refused, in words."""
 
@@ -127,6 +135,13 @@ class ConflictSerializer(serializers.Serializer[Any]):
 
 
 __all__ = [
-    "AttemptSerializer", "ConflictSerializer", "GradeSerializer", "JudgedSerializer", "RefusalSerializer",
-    "ShapeSerializer", "SpotSerializer", "StationSerializer",
+    "AttemptSerializer",
+    "ConflictSerializer",
+    "GradeSerializer",
+    "InCheckSerializer",
+    "JudgedSerializer",
+    "RefusalSerializer",
+    "ShapeSerializer",
+    "SpotSerializer",
+    "StationSerializer",
 ]  # fmt: skip

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from trainer.drills.models import Attempt
 from trainer.drills.picture import Case
+from trainer.drills.reading import is_explained
 from trainer.library.drawing.units import length_words
 
 SAME_M = 0.05
@@ -30,10 +31,10 @@ class Stand:
 
 
 def stands_of(attempt: Attempt) -> list[Stand]:
-    """Where one may look round after the grade; none before it, and none for a case without stations."""
-    answer = getattr(attempt, "answer", None)
-    if answer is None or "plan" not in attempt.public:
+    """Where one may look round once the case is explained; none before, and none for a case without stations."""
+    if "plan" not in attempt.public or not is_explained(attempt):
         return []
+    answer = attempt.answer
     stations = Case.of(attempt).stations_of(answer.body)
     own = [Stand(f"station-{n}", f"Station {n}", s.level, s.x, s.y) for n, s in enumerate(stations, 1)]
     points = [s for s in answer.grade.body["shapes"] if s["role"] == "reference" and s["form"] == "point"]

@@ -15,7 +15,7 @@ from django.test import Client
 
 from tests.trainer.conftest import FIRST
 from trainer.drills.issue import issue
-from trainer.drills.models import Answer, Attempt, Flag, Grade
+from trainer.drills.models import Answer, Attempt, Check, CheckEnd, Flag, Grade
 from trainer.library import shelf
 from trainer.library.models import Edition
 from trainer.looks.models import Look
@@ -103,7 +103,8 @@ def rows_of(person: Person, team: Team, graded_row: Callable[..., Any]) -> dict[
         "attempt_id": attempt.pk,
         "look_id": Look.objects.create(person=person, body=LOOK_BODY, made_at=FIRST).pk,
         "person_id": person.pk,
-        "flag_id": _flag(attempt, person).pk,
+        "check_id": _check(person).pk,
+        "flag_id": flag.pk,
         "shoot_id": _shoot(person).pk,
         "kit": _kit(team.firm).name,
     }
@@ -131,6 +132,15 @@ def _flag(attempt: Attempt, person: Person) -> Flag:
 def _shoot(person: Person) -> ObservedShoot:
     return ObservedShoot.objects.create(
         person=person, shot_on=FIRST.date(), seen={}, signed=False, client_key=uuid.uuid4(), made_at=FIRST
+def _check(person: Person) -> Check:
+    """A check that is over."""
+    check = Check.objects.create(person=person, rule="rule-1", opened_at=FIRST)
+    CheckEnd.objects.create(
+        readiness_check=check, outcome="given up", chance=0.5, score=70.0, low=50.0, high=90.0, count=0, ended_at=FIRST
+    )
+    return check
+
+
     )
 
 

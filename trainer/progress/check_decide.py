@@ -1,0 +1,103 @@
+"""What the answers of a check come to: its figures, and whether its decision is safe.
+
+A check rests on its own answers alone, from the population on: what was practised before decides nothing here, so that
+whoever sat beside a check has seen everything that it rests on. Its answers count in the record like any others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from scoring.mastery.ability import Answered, Belief, Figures, believe, figures
+from scoring.mastery.asking import Ask
+from scoring.mastery.decision import call
+from scoring.mastery.population import STARTING
+from scoring.mastery.readiness import Rule
+from trainer.drills.check_case import answered_cases
+from trainer.drills.check_end import CheckFigures
+from trainer.drills.models import Attempt, Check, CheckEnd
+from trainer.library.rules import rule_named
+from trainer.library.shelf import recipes
+from trainer.library.skills import skill_map
+from trainer.progress.standing import standard_set
+from trainer.progress.tally import day_of
+
+CASES_LEAST = 12
+"""A check never ends by its figures before so many cases ..."""
+CASES_MOST = 40
+"""... and never goes on after so many; settings, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Decided:
+    """Where a check stands."""
+
+    rule: Rule
+    belief: Belief
+    figures: Figures
+    cases: tuple[Attempt, ...]
+    """Its answered cases, in their order."""
+    outcome: str | None
+    """One of `CheckEnd.Outcome` when it is over by its figures; None while it goes on."""
+    day: float
+    """Of its last answer [days since 1970]."""
+
+    @property
+    def told(self) -> CheckFigures:
+        """The figures as they are stored."""
+        found = self.figures.overall
+        return CheckFigures(found.score, found.low, found.high, found.chance, len(self.cases))
+
+
+def decided(check: Check, asks: Iterable[Ask]) -> Decided:
+    """What the answers so far come to; ``asks`` is what can be asked, and so which starred skills must be."""
+    cases = answered_cases(check)
+    rule, standard = rule_named(check.rule), standard_set()
+    belief = believe(evidence_of(cases), STARTING, standard.skills)
+    day = max((day_of(case.answer.received_at) for case in cases), default=day_of(check.opened_at))
+    found = figures(belief, standard, on_day=day, cut=rule.cut_points)
+    wanted = {skill for ask in asks for skill in ask.skills if skill in starred() and skill in standard.skills}
+    shown = {skill for skill in wanted if found.skills[skill].count}
+    return Decided(rule, belief, found, tuple(cases), _outcome(found, rule, len(cases), wanted, shown), day)
+
+
+def _outcome(found: Figures, rule: Rule, count: int, wanted: set[str], shown: set[str]) -> str | None:
+    if count >= CASES_LEAST:
+        said = call(found.overall.chance, ready_at=rule.ready_chance, not_ready_at=rule.not_ready_chance)
+        if said == "not ready":
+            return CheckEnd.Outcome.NOT_READY
+        if said == "ready" and shown >= wanted:
+            weak = any(found.skills[skill].chance <= rule.not_ready_chance for skill in shown)
+            return CheckEnd.Outcome.NOT_READY if weak else CheckEnd.Outcome.READY
+    return CheckEnd.Outcome.OPEN if count >= CASES_MOST else None
+
+
+def evidence_of(cases: Iterable[Attempt]) -> list[Answered]:
+    """The evidence of graded cases, in their order."""
+    return [
+        Answered(
+            one["skill"], one["credit"], one["difficulty_logit"], one["difficulty_sd"], one["guess_floor"],
+            day_of(case.answer.received_at),
+        )
+        for case in cases
+        for one in case.answer.grade.body["evidence"]
+    ]  # fmt: skip
+
+
+def can_be_asked() -> list[Ask]:
+    """Every recipe on the shelf that the standard set has a case of."""
+    numbers = {(case.recipe, case.skill): case for case in standard_set().cases}
+    return [
+        Ask(recipe.name, recipe.skills[0], case.difficulty_logit, case.guess_floor, tuple(recipe.skills))
+        for recipe in recipes()
+        if (case := numbers.get((recipe.name, recipe.skills[0]))) is not None
+    ]
+
+
+def starred() -> frozenset[str]:
+    """Codes of the starred skills."""
+    return frozenset(code for code, skill in skill_map().items() if skill["star"])
+
+
+__all__ = ["CASES_LEAST", "CASES_MOST", "Decided", "can_be_asked", "decided", "evidence_of", "starred"]
