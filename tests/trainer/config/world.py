@@ -20,7 +20,7 @@ from trainer.library import shelf
 from trainer.library.models import Edition
 from trainer.looks.models import Look
 from trainer.people.models import Firm, Membership, Person, Role, Team
-from trainer.roster.models import ObservedShoot
+from trainer.roster.models import ObservedShoot, Reshoot
 
 VISITORS = ("anonymous", "insider", "mate", "trainer", "manager", "owner")
 """Somebody from outside, and people of the own team; the owner owns the firm."""
@@ -107,6 +107,7 @@ def rows_of(person: Person, team: Team, graded_row: Callable[..., Any]) -> dict[
         "flag_id": flag.pk,
         "shoot_id": _shoot(person).pk,
         "kit": _kit(team.firm).name,
+        "reshoot_id": _reshoot(person, team).pk,
     }
 
 
@@ -142,6 +143,14 @@ def _check(person: Person) -> Check:
 
 
     )
+
+
+def _reshoot(person: Person, team: Team) -> Reshoot:
+    """A reshoot with words that name its team."""
+    return Reshoot.objects.create(
+        firm=team.firm, team=team, person=person, shot_on=FIRST.date(), cause="F8", cost=80, words=f"home of {team}",
+        made_at=FIRST,
+    )  # fmt: skip
 
 
 def _kit(firm: Firm) -> Edition:

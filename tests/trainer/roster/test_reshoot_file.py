@@ -109,7 +109,7 @@ def test_somebody_of_another_team_reads_like_nobody(firm: Any) -> None:
         ('day,cause,cost\n2026-05-04,F8,"79\n', "cannot be read"),
         ("day,cause,cost\n2026-05-04,F8,7\x009\n", "not text"),
         ("day,cause,cost\n" + "2026-05-04,F8,1\n" * (ROWS_MAX + 1), "more than 1000 rows"),
-        ("day,cause,cost\n" + "x" * BYTES_MAX, "more than 256 KB"),
+        ("day,cause,cost\n" + "x" * BYTES_MAX, "more than 192 KB"),
     ],
 )
 def test_a_file_that_is_none_is_refused_whole(text: str, words: str, firm: Any) -> None:
@@ -121,7 +121,7 @@ def test_a_file_that_is_none_is_refused_whole(text: str, words: str, firm: Any) 
 def test_a_file_that_is_no_text_or_too_large_is_not_read() -> None:
     with pytest.raises(EntryError, match="UTF-8"):
         decoded(b"day,cause\xff\n")
-    with pytest.raises(EntryError, match="256 KB"):
+    with pytest.raises(EntryError, match="192 KB"):
         decoded(b"x" * (BYTES_MAX + 1))
 
 

@@ -1,0 +1,111 @@
+"""Pages of reshoots: figures by cause, what drills weigh more, the log, and the log as a file. For those who lead."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib.auth.decorators import login_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.urls import path
+from django.utils import timezone
+from django.views.decorators.http import require_GET
+
+from scoring.mastery.costs import EVEN_WORTH, MEAN_FROM, WEIGHT_MOST, WEIGHTS_VERSION
+from trainer.library.own import kits_for
+from trainer.library.skills import skill_name
+from trainer.people.access import people_named_to
+from trainer.roster.causes import cause_words
+from trainer.roster.cost_bars import cost_bar
+from trainer.roster.models import JobCount, Reshoot
+from trainer.roster.reshoot_choice import Choice, led_by
+from trainer.roster.reshoot_figures import figures_of
+from trainer.roster.reshoot_file import written
+from trainer.roster.reshoots import standing, weights_of
+from trainer.roster.strike_reshoot import REASON_MAX
+
+SHOWN = 50
+
+
+@login_required
+@require_GET
+def reshoots(request: HttpRequest) -> HttpResponse:
+    """Costs by cause with their intervals, what drills weigh more for it, and the newest entries."""
+    choice = Choice.of(request)
+    today = timezone.now().date()
+    count = standing().filter(team__in=choice.teams)
+    found = figures_of(count, JobCount.objects.filter(team__in=choice.teams), choice.months)
+    inside = choice.rows().filter(shot_on__gte=choice.months.first, shot_on__lt=choice.months.end)
+    latest = inside.select_related("person", "by", "struck__by", "team").order_by("-shot_on", "-made_at", "pk")
+    weights = sorted(weights_of(count, today).items(), key=lambda one: (-one[1], one[0]))
+    context = {
+        "page": "reshoots", "choice": choice, "teams": led_by(request), "figures": found, "mean_from": MEAN_FROM,
+        "lines": [(line, cost_bar(line.cost, found.scale)) for line in found.lines],
+        "weights": [(skill_name(code), weight) for code, weight in weights],
+        "formula": {"most": WEIGHT_MOST - 1, "worth": EVEN_WORTH, "version": WEIGHTS_VERSION},
+        "log": log_lines(list(latest[:SHOWN]), request), "shown": SHOWN, "all": inside.count(),
+        "reason_max": REASON_MAX, "query": request.GET.urlencode(),
+    }  # fmt: skip
+    return render(request, "roster/reshoots.html", context)
+
+
+@dataclass(frozen=True, slots=True)
+class LogLine:
+    """One entry as the log shows it."""
+
+    row: Reshoot
+    words: str
+    kit: str
+    who: str
+    struck: Any
+
+
+def log_lines(rows: list[Reshoot], request: HttpRequest) -> list[LogLine]:
+    """Entries in words. Somebody who has gone to a team that the visitor does not know is not named."""
+    kits = {kit.name: kit.title for kit in kits_for(request.user)}
+    named = set(people_named_to(request.user).values_list("pk", flat=True))
+    return [
+        LogLine(
+            row,
+            cause_words(row.cause),
+            kits.get(row.kit, row.kit),
+            "" if row.person is None else row.person.name if row.person_id in named else "somebody of another team",
+            getattr(row, "struck", None),
+        )
+        for row in rows
+    ]
+
+
+@login_required
+@require_GET
+def reshoots_csv(request: HttpRequest) -> HttpResponse:
+    """The log of the chosen months that stands, in the columns in which a file can be taken in."""
+    choice = Choice.of(request)
+    rows = standing().filter(team__in=choice.teams, shot_on__gte=choice.months.first, shot_on__lt=choice.months.end)
+    named = set(people_named_to(request.user).values_list("pk", flat=True))
+    kits = {kit.name: kit.title for kit in kits_for(request.user)}
+    text = written(
+        (
+            row.shot_on.isoformat(), cause_words(row.cause), str(row.cost),
+            row.team.name if row.team else "", row.person.email if row.person and row.person_id in named else "",
+            kits.get(row.kit, row.kit), row.place_type, row.words,
+        )
+        for row in rows.select_related("team", "person").order_by("shot_on", "made_at", "pk")
+    )  # fmt: skip
+    return file_reply(text, "reshoots.csv")
+
+
+def file_reply(text: str, name: str) -> HttpResponse:
+    """A CSV file to keep, marked as UTF-8 for spreadsheets."""
+    return HttpResponse(
+        "\ufeff" + text,
+        "text/csv; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}"'},
+    )
+
+
+urlpatterns = [
+    path("reshoots/", reshoots, name="reshoots"),
+    path("reshoots/reshoots.csv", reshoots_csv, name="reshoots_csv"),
+]
