@@ -118,16 +118,16 @@ def withdraw_page(request: HttpRequest, assignment_id: uuid.UUID) -> HttpRespons
 
 @login_required
 @require_http_methods(["GET", "HEAD", "POST"])
-def remark_page(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
+def remark_page(request: HttpRequest, answered_id: uuid.UUID) -> HttpResponse:
     """Words on an answered attempt; the form stands on its graded page, this page keeps them when they are refused."""
-    answered = people_led_by(request.user).filter(attempts=attempt_id, attempts__answer__isnull=False)
+    answered = people_led_by(request.user).filter(attempts=answered_id, attempts__answer__isnull=False)
     person = get_object_or_404(answered)
     problem, words = "", request.POST.get("words", "")
     if request.method == "POST":
         try:
             remarking.remark(
                 person,
-                attempt_id,
+                answered_id,
                 by=request.user,  # type: ignore[arg-type]
                 key=key_of(request.POST.get("key")),
                 words=words,
@@ -137,10 +137,10 @@ def remark_page(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
             problem = str(error)
         else:
             messages.success(request, f"Kept. {person} sees it with the case.")
-            return redirect("graded", attempt_id=attempt_id)
+            return redirect("graded", attempt_id=answered_id)
     context = {
-        "page": "team", "person": person, "attempt_id": attempt_id, "problem": problem, "words": words,
-        "key": request.POST.get("key") or uuid.uuid4(), "remarks": remarks_on(attempt_id),
+        "page": "team", "person": person, "attempt_id": answered_id, "problem": problem, "words": words,
+        "key": request.POST.get("key") or uuid.uuid4(), "remarks": remarks_on(answered_id),
         "words_max": remarking.WORDS_MAX,
     }  # fmt: skip
     return render(request, "roster/remarks.html", context, status=400 if problem else 200)
@@ -149,5 +149,5 @@ def remark_page(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
 urlpatterns = [
     path("assign/", assign_page, name="assign"),
     path("assignments/<uuid:assignment_id>/withdraw/", withdraw_page, name="withdraw"),
-    path("attempts/<uuid:attempt_id>/remarks/", remark_page, name="remark"),
+    path("attempts/<uuid:answered_id>/remarks/", remark_page, name="remark"),
 ]

@@ -20,7 +20,7 @@ from trainer.library import shelf
 from trainer.library.models import Edition
 from trainer.looks.models import Look
 from trainer.people.models import Firm, Membership, Person, Role, Team
-from trainer.roster.models import ObservedShoot, Reshoot
+from trainer.roster.models import Appeal, Assignment, Decision, KitChange, ObservedShoot, Remark, Reshoot
 
 VISITORS = ("anonymous", "insider", "mate", "trainer", "manager", "owner")
 """Somebody from outside, and people of the own team; the owner owns the firm."""
@@ -99,6 +99,7 @@ def build(three: Any, password: str, graded_row: Callable[..., Any]) -> World:
 def rows_of(person: Person, team: Team, graded_row: Callable[..., Any]) -> dict[str, Any]:
     """What stands under each part of an address: rows about this person, or of this team."""
     attempt = issue(person, "two-rooms-place", "drill", FIRST).attempt
+    flag = _flag(attempt, person)
     return {
         "attempt_id": attempt.pk,
         "look_id": Look.objects.create(person=person, body=LOOK_BODY, made_at=FIRST).pk,
@@ -106,6 +107,7 @@ def rows_of(person: Person, team: Team, graded_row: Callable[..., Any]) -> dict[
         "check_id": _check(person).pk,
         "flag_id": flag.pk,
         "shoot_id": _shoot(person).pk,
+        **_entered(person, flag.attempt),
         "kit": _kit(team.firm).name,
         "reshoot_id": _reshoot(person, team).pk,
     }
@@ -130,9 +132,6 @@ def _flag(attempt: Attempt, person: Person) -> Flag:
     return Flag.objects.create(attempt=graded, person=person, words="The door is not where it is.", made_at=FIRST)
 
 
-def _shoot(person: Person) -> ObservedShoot:
-    return ObservedShoot.objects.create(
-        person=person, shot_on=FIRST.date(), seen={}, signed=False, client_key=uuid.uuid4(), made_at=FIRST
 def _check(person: Person) -> Check:
     """A check that is over."""
     check = Check.objects.create(person=person, rule="rule-1", opened_at=FIRST)
@@ -142,7 +141,23 @@ def _check(person: Person) -> Check:
     return check
 
 
+def _shoot(person: Person) -> ObservedShoot:
+    return ObservedShoot.objects.create(
+        person=person, shot_on=FIRST.date(), seen={}, signed=False, client_key=uuid.uuid4(), made_at=FIRST
     )
+
+
+def _entered(person: Person, answered: Attempt) -> dict[str, Any]:
+    """What was decided about and given to this person, with words that name them."""
+    words = f"about {person}"
+    Decision.objects.create(person=person, what="hold", reason=words, made_at=FIRST)
+    Remark.objects.create(person=person, attempt=answered.pk, words=words, made_at=FIRST)
+    appeal = Appeal.objects.create(person=person, state="due", words=words, made_at=FIRST)
+    change = KitChange.objects.create(person=person, kit="heron-three", parts=["phone"], made_at=FIRST)
+    given = Assignment.objects.create(person=person, recipe="two-rooms-place", words=words, made_at=FIRST)
+    return {
+        "answered_id": answered.pk, "appeal_id": appeal.pk, "change_id": change.pk, "assignment_id": given.pk,
+    }  # fmt: skip
 
 
 def _reshoot(person: Person, team: Team) -> Reshoot:
