@@ -1,4 +1,4 @@
-"""The scheduling library spaces practice and nothing else: its words for answers and cards reach no page, table or API."""
+"""The scheduling library spaces practice and nothing else: its own words reach no page, table or API."""
 
 from __future__ import annotations
 
@@ -21,8 +21,8 @@ def test_no_page_or_script_says_one_of_them_by_itself() -> None:
     words = "|".join(WORDS)
     label = re.compile(rf">\s*(?:{words})\s*<|(?:value|label)=\"(?:{words})\"", re.IGNORECASE)
     shown = re.compile(rf"[\"'`](?:{'|'.join(word.title() for word in WORDS)})[\"'`]")
-    pages = {file: label for file in ROOT.glob("trainer/templates/**/*.html")}
-    scripts = {file: shown for file in ROOT.glob("trainer/static/**/*.js")}
+    pages = dict.fromkeys(ROOT.glob("trainer/templates/**/*.html"), label)
+    scripts = dict.fromkeys(ROOT.glob("trainer/static/**/*.js"), shown)
     assert len(pages) > 50
     said = [str(file) for file, pattern in {**pages, **scripts}.items() if pattern.search(file.read_text("utf-8"))]
     assert said == []
