@@ -9,10 +9,10 @@ from typing import Any
 
 from django.db.models import Count, Q
 
-from scoring.kinds import kind
 from scoring.mastery.calibration import RIGHT_FROM
 from scoring.mastery.intervals import wilson
 from trainer.drills.models import Attempt
+from trainer.library.kinds import kind_title
 from trainer.library.skills import skill_map, skill_name
 from trainer.people.access import own
 from trainer.people.models import Person
@@ -80,7 +80,7 @@ def times_of(person: Person) -> tuple[TimeTaken, ...]:
         seconds = (received - opened).total_seconds()
         if 0.0 < seconds <= LONGEST_S:
             taken.setdefault(name, []).append(seconds)
-    found = [TimeTaken(name, kind(name).TITLE, median(all_s), len(all_s)) for name, all_s in taken.items()]
+    found = [TimeTaken(name, kind_title(name), median(all_s), len(all_s)) for name, all_s in taken.items()]
     return tuple(sorted(found, key=lambda one: (-one.median_s, one.title)))
 
 
