@@ -9,6 +9,7 @@ from django.contrib.auth.base_user import AbstractBaseUser, BaseUserManager
 from django.db import models
 from django.db.models.functions import Lower
 from django.utils import timezone
+from django.utils.crypto import salted_hmac
 
 
 class People(BaseUserManager["Person"]):
@@ -43,6 +44,8 @@ class Person(AbstractBaseUser):
     reminded = models.BooleanField("remind me by mail of what is due", default=False)
     is_active = models.BooleanField("may sign in", default=True)
     joined_at = models.DateTimeField(default=timezone.now, editable=False)
+    sessions = models.PositiveIntegerField(default=0, editable=False)
+    """Raised to end every session that is open."""
 
     objects: ClassVar[People] = People()
 
@@ -61,6 +64,11 @@ class Person(AbstractBaseUser):
         """The name as shown to others."""
         return self.name
 
+    def get_session_auth_hash(self) -> str:
+        """What a session must hold to go on: it changes with the password, and when all sessions are ended."""
+        held: str = super().get_session_auth_hash()
+        return salted_hmac("sessions of a person", f"{held} {self.sessions}", algorithm="sha256").hexdigest()
+
     def get_short_name(self) -> str:
         """The first word of the name."""
         return self.name.split(" ", 1)[0]
@@ -76,6 +84,8 @@ class Firm(models.Model):
     """Made up to show the site; never mixed with real ones."""
     keeps_evidence = models.BooleanField("keep answers of erased people, without their name", default=True)
     made_at = models.DateTimeField(default=timezone.now, editable=False)
+    closed_at = models.DateTimeField(null=True, editable=False)
+    """From then on nobody works here; only an invented firm is closed."""
 
     def __str__(self) -> str:
         return self.name
@@ -109,12 +119,25 @@ class Role(models.TextChoices):
 class Membership(models.Model):
     """One role of one person in one team, from one day to another. It ends and is never removed."""
 
+    class End(models.TextChoices):
+        """How it ended."""
+
+        LEFT = "left"
+        TAKEN = "taken"
+        MOVED = "moved"
+        DEACTIVATED = "deactivated"
+        CLOSED = "closed"
+
     person = models.ForeignKey(Person, on_delete=models.CASCADE, related_name="memberships")
     team = models.ForeignKey(Team, on_delete=models.CASCADE, related_name="memberships")
     role = models.CharField(max_length=10, choices=Role.choices)
     since = models.DateTimeField(default=timezone.now, editable=False)
     until = models.DateTimeField(null=True, blank=True)
     """Empty while it lasts."""
+    given_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+    """Empty for the first owner, and for what was made by a command."""
+    ended_by = models.ForeignKey(Person, on_delete=models.SET_NULL, null=True, related_name="+")
+    ended_how = models.CharField(max_length=12, choices=End.choices, blank=True)
 
     class Meta:
         constraints = [
@@ -149,4 +172,17 @@ class Invitation(models.Model):
         return f"invitation to {self.team}"
 
 
-__all__ = ["Firm", "Invitation", "Membership", "People", "Person", "Role", "Team"]
+class Founding(models.Model):
+    """Leave to enter a new firm and become its first owner, once, until a day. Only the digest of its code is kept."""
+
+    code_digest = models.CharField(max_length=64, unique=True)
+    made_at = models.DateTimeField()
+    expires_at = models.DateTimeField()
+    used_at = models.DateTimeField(null=True)
+    firm = models.ForeignKey(Firm, on_delete=models.SET_NULL, null=True, related_name="+")
+
+    def __str__(self) -> str:
+        return f"founding until {self.expires_at:%Y-%m-%d}"
+
+
+__all__ = ["Firm", "Founding", "Invitation", "Membership", "People", "Person", "Role", "Team"]
