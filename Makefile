@@ -61,7 +61,7 @@ bench: $(VENV)/installed-check
 	$(PY) -m bench
 
 proof: $(VENV)/installed-check
-	$(PY) -m pytest -m proof -p no:randomly
+	$(PY) -m pytest -m proof -p no:randomly -s
 
 study: $(VENV)/installed
 	$(PY) -m bench.study

@@ -84,6 +84,7 @@ def test_tilts_that_are_added_are_found_within_a_tenth_of_a_degree(interior: NDA
 @pytest.mark.proof
 def test_thirty_tilts_toward_every_side_are_found(interior: NDArray[Any]) -> None:
     errors = errors_deg(interior, (0.0, 47.0, 90.0, 135.0, 200.0, 300.0))
+    print(f"30 tilts: mean {errors.mean():.3f}, maximum {errors.max():.3f} deg")
     assert len(errors) == 30
     assert errors.mean() <= 0.1
     assert errors.max() <= 0.3

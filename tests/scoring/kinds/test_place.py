@@ -142,9 +142,10 @@ def test_of_two_hundred_variations_at_least_half_differ_in_count_or_islands() ->
         links = tuple(sorted(tuple(sorted(link)) for link in ref["links"]))
         differing += (ref["upper"], ref["lower"], links) not in seen
         seen.add((ref["upper"], ref["lower"], links))
+        if made % 20 == 0:
+            print(f"{differing} of {made} variations differ, after {seed} seeds", flush=True)
         if made == 200:
             break
-    print(f"{differing} of {made} variations differ, {seed} seeds")
     assert made == 200
     assert differing >= 100
 

@@ -71,6 +71,8 @@ def test_nine_of_ten_of_two_hundred_frames_are_within_a_third_of_a_degree() -> N
                 tilt_deg, toward_deg = chance.uniform(0.5, 3.0), chance.uniform(0.0, 359.0)
                 given = Take(**of, faults=(wrong("F4", tilt_deg=tilt_deg, toward_deg=toward_deg),))
                 offs.append(off_deg(shoot(set_up, given, WIDTH_PX).rgb, tilt_deg, toward_deg))
+            print(f"{floor} {space.id}: {[off and round(off, 2) for off in offs[-TILTS_A_STAGE:]]}", flush=True)
     assert len(offs) == 200
     within = sum(off is not None and off <= LIMIT_DEG for off in offs)
+    print(f"{within} of {len(offs)} within {LIMIT_DEG} deg, {offs.count(None)} not told")
     assert within >= 180, f"{within} of 200 within {LIMIT_DEG}, {offs.count(None)} not told"
