@@ -63,6 +63,30 @@ def asked_of(person: Person, now: datetime) -> list[Asked]:
     return sorted(rows, key=lambda one: (one.left == 0, one.due_on or date.max, one.asked_at, one.title))
 
 
+@dataclass(frozen=True, slots=True)
+class AskedFor:
+    """What stands on the first page: drills given, and plans, each with its skills."""
+
+    drills: tuple[Asked, ...]
+    plans: tuple[tuple[Asked, ...], ...]
+
+    def __bool__(self) -> bool:
+        return bool(self.drills or self.plans)
+
+
+def asked_for(person: Person, now: datetime) -> AskedFor:
+    """The same by what it is: an assignment that is done leaves the list, a plan stays until its day with all of it."""
+    rows = asked_of(person, now)
+    plans: dict[UUID | int, list[Asked]] = {}
+    for one in rows:
+        if one.source == "plan":
+            plans.setdefault(one.id, []).append(one)
+    return AskedFor(
+        drills=tuple(one for one in rows if one.source == "assignment" and one.left),
+        plans=tuple(tuple(one) for one in plans.values()),
+    )
+
+
 def _assignments(person: Person, now: datetime) -> list[Asked]:
     rows = own(Assignment.objects.filter(withdrawal__isnull=True, made_at__lte=now), person).select_related("by")
     given = list(rows.order_by("made_at", "pk"))
@@ -114,4 +138,4 @@ def _since(moments: list[datetime], start: datetime) -> int:
     return len(moments) - bisect_left(moments, start)
 
 
-__all__ = ["Asked", "asked_of"]
+__all__ = ["Asked", "AskedFor", "asked_for", "asked_of"]

@@ -10,14 +10,20 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_GET, require_POST
 
 from trainer.drills.models import Attempt, Entry
+from trainer.drills.pages import start
+from trainer.drills.reading import explained, unanswered
+from trainer.library.shelf import recipes
 from trainer.library.skills import skill_map
 from trainer.people.access import own
 from trainer.people.offline import kept_offline
+from trainer.progress.asked import asked_for
 from trainer.progress.behind import behind, evidence_on
 from trainer.progress.catch_up import RECORDS, catch_up
+from trainer.progress.day_set import todays_set
+from trainer.progress.known import wanted_logit
 from trainer.progress.models import Cursor, Record
 from trainer.progress.record_of import record_of
 from trainer.progress.what_next import what_next
@@ -33,14 +39,29 @@ def today(request: HttpRequest) -> HttpResponse:
     context: dict[str, Any] = {"page": "today"}
     if request.user.is_authenticated:
         keep_up()
-        mine = own(Attempt.objects.all(), request.user)
+        mine, now = own(Attempt.objects.all(), request.user), timezone.now()
+        chosen = todays_set(request.user, now)
         context |= {
-            "open": mine.filter(answer__isnull=True, void__isnull=True).order_by("-issued_at").first(),
-            "recipe": what_next(request.user),
+            "open": unanswered(request.user).order_by("-issued_at").first(),
+            "set": chosen,
+            "recipe": what_next(request.user) if chosen is None else None,
             "record": own(Record.objects.all(), request.user).exists(),
+            "asked": asked_for(request.user, now),
             "last": _graded(mine)[:LAST],
         }
     return render(request, "progress/today.html", context)
+
+
+@login_required
+@require_POST
+def set_start(request: HttpRequest, recipe: str) -> HttpResponse:
+    """Open a drill of today's set at the difficulty that fits."""
+    wanted = next((one for one in recipes() if one.name == recipe), None)
+    if wanted is None:
+        raise Http404(f"no drill {recipe!r}")
+    keep_up()
+    near = wanted_logit(request.user, wanted, timezone.now())  # type: ignore[arg-type]
+    return start(request, recipe, near_logit=near)
 
 
 @login_required
@@ -89,11 +110,12 @@ def keep_up() -> None:
 
 
 def _graded(attempts: Any) -> Any:
-    return attempts.filter(answer__isnull=False).select_related("answer__grade").order_by("-answer__received_at")
+    return explained(attempts).select_related("answer__grade").order_by("-answer__received_at")
 
 
 urlpatterns = [
     path("", today, name="today"),
+    path("today/<slug:recipe>/start/", set_start, name="set_start"),
     path("my-record/", record, name="record"),
     path("my-record/<slug:skill>/", record_skill, name="record_skill"),
 ]

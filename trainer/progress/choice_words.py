@@ -1,0 +1,46 @@
+"""Why a drill is in the set of a day, in one short sentence."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from trainer.library.skills import skill_name
+from trainer.progress.asked import Asked
+from trainer.progress.choice import Pick
+from trainer.progress.known import Known
+
+
+def why_chosen(pick: Pick, known: Known, today: date) -> str:
+    """The reason of a pick, as a sentence."""
+    name = skill_name(pick.skill)
+    if pick.reason == "asked":
+        asked = next(one for one in known.asked if one.recipe == pick.recipe or one.skill == pick.skill)
+        return _asked(asked, name)
+    if pick.reason == "new":
+        return f"Not practised yet: {name}."
+    if pick.reason == "costly":
+        return f"Reshoots of your firm go with {name}."
+    record = known.records.get(pick.skill)
+    idle = (today - record.last_at.date()).days if record is not None else 0
+    if pick.reason == "due":
+        return f"{name} is due: last practised {_ago(idle)}."
+    figure = known.states[pick.skill].figure
+    if pick.reason == "weak":
+        return f"{name} is critical, and not sure yet: {figure.score:.0f} of 100, n = {figure.count}."
+    return f"Little is known of {name} yet: {figure.low:.0f} to {figure.high:.0f}, n = {figure.count}."
+
+
+def _asked(asked: Asked, name: str) -> str:
+    by = f" by {asked.by}" if asked.by else ""
+    on = f", until {asked.due_on.day} {asked.due_on:%B}" if asked.due_on is not None else ""
+    about = f" on {name}" if asked.skill else ""
+    return f"Asked for{by}{on}: {asked.left} case{'' if asked.left == 1 else 's'}{about}."
+
+
+def _ago(days: int) -> str:
+    if days == 0:
+        return "today"
+    return "yesterday" if days == 1 else f"{days} days ago"
+
+
+__all__ = ["why_chosen"]
