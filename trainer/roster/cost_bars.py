@@ -29,9 +29,8 @@ def cost_bar(cost: CauseCost, scale: float) -> SafeString:
         parts.append(f'<path class="on" d="M{END - 5} {MIDDLE - 5}l5 5l-5 5"/>')
     else:
         parts.append(f'<path class="span" d="M{high:.1f} {MIDDLE - 5}v10"/>')
-    return mark_safe(  # noqa: S308
-        f'<svg class="cost-bar" viewBox="0 0 {WIDE} {HIGH}" aria-hidden="true" focusable="false">{"".join(parts)}</svg>'
-    )
+    shown = f'viewBox="0 0 {WIDE} {HIGH}" preserveAspectRatio="xMinYMid" aria-hidden="true" focusable="false"'
+    return mark_safe(f'<svg class="cost-bar" {shown}>{"".join(parts)}</svg>')  # noqa: S308
 
 
 __all__ = ["cost_bar"]

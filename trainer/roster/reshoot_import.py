@@ -24,7 +24,7 @@ WHAT: dict[str, str] = {
     "day": "the day on which it was shot again, like 2026-03-01",
     "cause": "what it went with, from the list below",
     "cost": "in your money, like 79 or 79.50",
-    "team": "name of one of your teams; empty for the one chosen below",
+    "team": "name of one of your teams; empty for the one chosen above",
     "who": "e-mail address of the operator who had shot it, or empty",
     "kit": "name of the kit, or empty",
     "place": "type of place, or empty",

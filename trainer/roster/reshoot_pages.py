@@ -25,7 +25,8 @@ from trainer.roster.reshoot_file import written
 from trainer.roster.reshoots import standing, weights_of
 from trainer.roster.strike_reshoot import REASON_MAX
 
-SHOWN = 50
+SHOWN = 10
+SHOWN_MOST = 500
 
 
 @login_required
@@ -38,13 +39,14 @@ def reshoots(request: HttpRequest) -> HttpResponse:
     found = figures_of(count, JobCount.objects.filter(team__in=choice.teams), choice.months)
     inside = choice.rows().filter(shot_on__gte=choice.months.first, shot_on__lt=choice.months.end)
     latest = inside.select_related("person", "by", "struck__by", "team").order_by("-shot_on", "-made_at", "pk")
+    most = SHOWN_MOST if "all" in request.GET else SHOWN
     weights = sorted(weights_of(count, today).items(), key=lambda one: (-one[1], one[0]))
     context = {
         "page": "reshoots", "choice": choice, "teams": led_by(request), "figures": found, "mean_from": MEAN_FROM,
         "lines": [(line, cost_bar(line.cost, found.scale)) for line in found.lines],
         "weights": [(skill_name(code), weight) for code, weight in weights],
         "formula": {"most": WEIGHT_MOST - 1, "worth": EVEN_WORTH, "version": WEIGHTS_VERSION},
-        "log": log_lines(list(latest[:SHOWN]), request), "shown": SHOWN, "all": inside.count(),
+        "log": log_lines(list(latest[:most]), request), "shown": most, "all": inside.count(),
         "reason_max": REASON_MAX, "query": request.GET.urlencode(),
     }  # fmt: skip
     return render(request, "roster/reshoots.html", context)
