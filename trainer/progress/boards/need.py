@@ -22,6 +22,9 @@ GROUPS: tuple[Group, ...] = ("alone", "not yet", "held")
 SHOOT_CASES = 24
 """A shoot to watch weighs like so many cases when it is asked who is nearest: about half an hour of two people."""
 
+SHOWN = 2
+"""So many things that are missing are named on the board, and the number of the rest."""
+
 
 @dataclass(frozen=True, slots=True)
 class Need:
@@ -38,6 +41,26 @@ class Need:
     def minutes(self) -> int:
         """About how long the cases take."""
         return minutes(self.cases)
+
+    @property
+    def short(self) -> str:
+        """What makes the state, or what it takes, in a line; the person's own page has both in full."""
+        now = self.now
+        if self.group == "held":
+            return f"“{now.held_reason}”"
+        if now.state == "ready":
+            return f"Stands until {on_day(now.due_on)} without practice" if now.due_on else "Stands"
+        words = [gap.words for gap in now.gaps]
+        if not words:
+            return "One graded case brings it up to date"
+        if len(words) > SHOWN + 1:
+            words = [*words[:SHOWN], f"{len(words) - SHOWN} things more"]
+        return f"Needs {words[0]}" if len(words) == 1 else f"Needs {', '.join(words[:-1])} and {words[-1]}"
+
+
+def on_day(day: date) -> str:
+    """A day in words."""
+    return f"{day.day} {day:%b %Y}"
 
 
 def need_of(now: Now) -> Need:

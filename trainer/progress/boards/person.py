@@ -14,12 +14,12 @@ from django.views.decorators.http import require_GET
 
 from trainer.drills.models import Attempt
 from trainer.drills.reading import explained
-from trainer.people.access import own, people_followed_by, people_trained_by
+from trainer.people.access import own, people_followed_by
 from trainer.progress.boards.need import need_of
-from trainer.progress.boards.team import cell_of
 from trainer.progress.pages import keep_up
 from trainer.progress.record_of import record_of
 from trainer.progress.standings import forecast
+from trainer.roster.about import about_person
 
 BOOK = 50
 FORECAST_DAYS = 60
@@ -41,14 +41,15 @@ def person(request: HttpRequest, person_id: uuid.UUID) -> HttpResponse:
     context = {
         "page": "team",
         "person": someone,
-        "trains": people_trained_by(request.user).filter(pk=someone.pk).exists(),
+        "about": about_person(request.user, someone, now),
         "record": record,
         "now": record.now,
         "need": need_of(record.now),
-        "stars": [(star, cell_of(star)) for star in record.now.stars.values()],
         "on": on,
         "forecast": forecast(someone, on),
         "today": now.date(),
+        "on_day": now.date(),
+        "own": False,
         "attempts": attempts.order_by("-answer__received_at")[:BOOK],
         "most": BOOK,
     }

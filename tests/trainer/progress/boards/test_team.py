@@ -168,8 +168,8 @@ def test_the_page_says_who_can_be_sent_why_and_what_the_rest_needs(client: Clien
     assert "<b>1</b> of 2" in page
     assert "1 ready by the rule" in page
     assert page.index("Insider") < page.index("Mate")
-    assert "Everything that the rule asks for held on" in page
-    assert "Ready needs" in page
+    assert "Stands until" in page
+    assert "Needs 4 more cases on Level it" in page
     assert "a shoot to watch" in page
     assert "North, Hills" in page
     assert "Outsider" not in page
