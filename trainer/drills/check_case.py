@@ -33,8 +33,8 @@ def answered_cases(check: Check) -> list[Attempt]:
     return list(cases.select_related("answer__grade", "check_case").order_by("check_case__place"))
 
 
-def give_case(check: Check, recipe: str, now: datetime) -> Attempt:
-    """Give the next case, of that recipe; while one is open, that one.
+def give_case(check: Check, recipe: str, now: datetime, near_logit: float | None = None) -> Attempt:
+    """Give the next case, of that recipe and as near to a difficulty as there is one; while one is open, that one.
 
     Raises CheckOver, NotOnShelf, NotReady as `issue` does.
     """
@@ -43,7 +43,7 @@ def give_case(check: Check, recipe: str, now: datetime) -> Attempt:
         waiting = open_case_of(check)
         if waiting is not None:
             return waiting
-        attempt = issue(check.person, recipe, Attempt.Mode.CHECK, now).attempt
+        attempt = issue(check.person, recipe, Attempt.Mode.CHECK, now, near_logit=near_logit).attempt
         CheckCase.objects.create(readiness_check=check, attempt=attempt, place=check.cases.count() + 1)
         return attempt
 

@@ -57,8 +57,9 @@ def decided(check: Check, asks: Iterable[Ask]) -> Decided:
     belief = believe(evidence_of(cases), STARTING, standard.skills)
     day = max((day_of(case.answer.received_at) for case in cases), default=day_of(check.opened_at))
     found = figures(belief, standard, on_day=day, cut=rule.cut_points)
-    wanted = {skill for ask in asks for skill in ask.skills if skill in starred() and skill in standard.skills}
-    shown = {skill for skill in wanted if found.skills[skill].count}
+    about = {ask.recipe: {skill for skill in ask.skills if skill in starred()} for ask in asks}
+    wanted: set[str] = set().union(*about.values())
+    shown: set[str] = set().union(*(about.get(case.recipe, ()) for case in cases))
     return Decided(rule, belief, found, tuple(cases), _outcome(found, rule, len(cases), wanted, shown), day)
 
 
@@ -68,7 +69,8 @@ def _outcome(found: Figures, rule: Rule, count: int, wanted: set[str], shown: se
         if said == "not ready":
             return CheckEnd.Outcome.NOT_READY
         if said == "ready" and shown >= wanted:
-            weak = any(found.skills[skill].chance <= rule.not_ready_chance for skill in shown)
+            stars = (found.skills[skill] for skill in shown if skill in found.skills)
+            weak = any(figure.count and figure.chance <= rule.not_ready_chance for figure in stars)
             return CheckEnd.Outcome.NOT_READY if weak else CheckEnd.Outcome.READY
     return CheckEnd.Outcome.OPEN if count >= CASES_MOST else None
 

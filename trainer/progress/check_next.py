@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 from hashlib import sha256
+from math import log
 
 from scoring.mastery.asking import to_ask
 from trainer.drills.check_case import give_case, open_case_of
@@ -42,10 +43,13 @@ def go_on(check: Check, now: datetime) -> Attempt | CheckEnd:
         cut=found.rule.cut_points,
         order={ask.recipe: _drawn(check, ask.recipe) for ask in asks},
     )
+    share = min(0.99, max(0.01, found.rule.cut_points / 100.0))
+    # Somebody just at the cut gets such a case right every other time, so its answer tells most.
+    at_the_cut = log(share / (1.0 - share))
     wait = NotReady("A new case is being made. Try again in a moment.")
     for ask in ordered:
         try:
-            return give_case(check, ask.recipe, now)
+            return give_case(check, ask.recipe, now, at_the_cut)
         except NotReady as not_yet:
             wait = not_yet
     raise wait

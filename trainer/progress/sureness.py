@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from scoring.mastery.calibration import Calibration, calibrate
 from trainer.drills.models import Attempt
+from trainer.drills.reading import explained
 from trainer.people.access import own
 from trainer.people.models import Person
 
@@ -46,7 +47,7 @@ class Sureness:
 
 def sureness_of(person: Person) -> Sureness:
     """All graded answers of a person that count."""
-    graded = own(Attempt.objects.filter(answer__grade__isnull=False, void__isnull=True), person)
+    graded = explained(own(Attempt.objects.filter(void__isnull=True), person))
     said = list(graded.values_list("answer__sureness", "answer__grade__credit"))
     found = calibrate(said, STATED)
     points = tuple(

@@ -1,0 +1,214 @@
+"""A readiness check from its first case to its end: it stops when it is safe to say, and says when it is not."""
+
+from __future__ import annotations
+
+import uuid
+from collections.abc import Callable
+from datetime import datetime, timedelta
+from itertools import pairwise
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import reverse
+
+from scoring.mastery.ability import believe, figures
+from scoring.mastery.population import STARTING
+from tests.trainer.conftest import FIRST, RECIPE
+from trainer.drills.check_beside import bear_witness, sit_beside
+from trainer.drills.check_open import OPEN_DAYS, open_check_of
+from trainer.drills.issue import NotReady
+from trainer.drills.models import Answer, Attempt, Check, CheckEnd, Entry, Grade, Void
+from trainer.library.shelf import Entry as OnShelf
+from trainer.library.shelf import basis, take_in
+from trainer.progress.catch_up import catch_up
+from trainer.progress.check_decide import CASES_LEAST, CASES_MOST, can_be_asked, decided, evidence_of
+from trainer.progress.check_next import begin_check, end_if_overdue, give_up, go_on
+from trainer.progress.check_words import beside, why
+from trainer.progress.standing import standard_set
+from trainer.progress.standings import now_of
+from trainer.renders.models import Variation
+
+pytestmark = pytest.mark.django_db
+NAMES = ("place-studio", "stand-which-stair", "verdict-one-bedroom", "cause-doubled-bungalow", "heading-lens")
+"""Recipes of the standard set; here they all stand for the small floor, whatever they practise elsewhere."""
+STARS = {"D2", "E1", "G1", "V1", "V3", "B1", "A2", "B3"}
+SKILLS = (["D1", "D2"], ["E1", "G1"], ["V1"], ["V3", "B1", "A2"], ["B3"])
+
+
+@pytest.fixture
+def shelf(stocked: Any, entries: list[Any]) -> None:
+    """Five recipes of the standard set with forty stored cases each, that differ by their look alone."""
+    bodies = [{**RECIPE, "name": name, "skills": skills} for name, skills in zip(NAMES, SKILLS, strict=True)]
+    take_in([*entries, *(OnShelf("recipe", body["name"], body) for body in bodies)], FIRST)
+    task = Variation.objects.filter(recipe=RECIPE["name"])[0].task
+    for name in NAMES:
+        made_of = basis(name)
+        for number in range(CASES_MOST):
+            look = f"{number:02d}-{name}".ljust(64, "0")
+            Variation.objects.create(
+                address=made_of.address, seed=number, recipe=name, kit=made_of.kit.name, difficulty_logit=0.0,
+                fingerprint=look, made_at=FIRST, task={**task, "recipe": name, "fingerprint": look, "guess_floor": 0.1},
+            )  # fmt: skip
+
+
+@pytest.fixture
+def check(shelf: None, three: Any) -> Check:
+    return begin_check(three.insider, FIRST)
+
+
+def put_down(case: Attempt, now: datetime, good: bool) -> None:
+    """An answer and its grade as the verb writes them, with evidence on every skill of the recipe."""
+    row = Answer.objects.create(
+        attempt=case, client_key=uuid.uuid4(), body={"stations": []}, sureness=3, answered_at=now, received_at=now
+    )
+    evidence = [
+        {"skill": skill, "credit": float(good), "difficulty_logit": 0.0, "difficulty_sd": 0.3, "guess_floor": 0.1}
+        for skill in dict(zip(NAMES, SKILLS, strict=True))[case.recipe]
+    ]
+    body = {"credit": float(good), "verdict": "holds", "summary": "", "marks": [], "evidence": evidence, "shapes": []}
+    Grade.objects.create(
+        answer=row, credit=float(good), verdict="holds", body=body, engine="1", standard="house-1", made_at=now
+    )
+
+
+def go_through(check: Check, good: Callable[[int], bool]) -> CheckEnd:
+    for number in range(CASES_MOST + 1):
+        now = FIRST + timedelta(minutes=number)
+        what = go_on(check, now)
+        if isinstance(what, CheckEnd):
+            return what
+        put_down(what, now, good(number))
+    raise AssertionError("it went on after the last case")
+
+
+def test_it_ends_as_ready_for_who_answers_well_after_some_cases(check: Check, three: Any) -> None:
+    end = go_through(check, lambda number: True)
+    assert (end.outcome, end.count >= CASES_LEAST, end.chance >= 0.9) == ("ready", True, True)
+    assert end.count < CASES_MOST
+    assert "it was safe to say" in why(check, end, 80.0)
+    assert Entry.objects.filter(what="grade").count() == end.count
+    catch_up()
+    assert now_of(three.insider, FIRST + timedelta(days=1)).count >= end.count, "it counts in the record"
+
+
+def test_it_ends_as_not_ready_for_who_does_not(check: Check) -> None:
+    end = go_through(check, lambda number: False)
+    assert (end.outcome, end.count) == ("not ready", CASES_LEAST)
+    assert end.chance <= 0.1
+
+
+def test_it_says_when_it_cannot_be_said(check: Check) -> None:
+    end = go_through(check, lambda number: number % 5 != 4)
+    assert (end.outcome, end.count) == ("cannot be said", CASES_MOST)
+    assert 0.1 < end.chance < 0.9
+    assert "not enough to say" in why(check, end, 80.0)
+
+
+def test_its_figures_are_those_of_its_own_cases_alone(check: Check, three: Any, graded_row: Callable[..., Any]) -> None:
+    for _ in range(10):
+        graded_row(three.insider, {"D1": 0.0, "V1": 0.0})
+    end = go_through(check, lambda number: True)
+    cases = [case.attempt for case in check.cases.select_related("attempt__answer__grade").order_by("place")]
+    alone = figures(
+        believe(evidence_of(cases), STARTING, standard_set().skills), standard_set(),
+        on_day=max(case.answer.received_at.timestamp() for case in cases) / 86400, cut=80.0,
+    ).overall  # fmt: skip
+    assert (end.score, end.low, end.high, end.chance) == (alone.score, alone.low, alone.high, alone.chance)
+
+
+def test_its_first_cases_cover_the_starred_skills(check: Check) -> None:
+    asked: list[str] = []
+    for number in range(CASES_LEAST):
+        case = go_on(check, FIRST)
+        assert isinstance(case, Attempt)
+        asked.append(case.recipe)
+        put_down(case, FIRST + timedelta(minutes=number), True)
+    assert set(asked[: len(NAMES)]) == set(NAMES)
+    assert {skill for skill, figure in decided(check, can_be_asked()).figures.skills.items() if figure.count} >= STARS
+    assert all(one != other for one, other in pairwise(asked))
+
+
+def test_of_the_cases_that_are_ready_it_takes_the_one_at_the_cut(check: Check) -> None:
+    for number, row in enumerate(Variation.objects.order_by("pk")):
+        row.difficulty_logit = row.task["difficulty_logit"] = (number % 5) * 0.7
+        row.save()
+    case = go_on(check, FIRST)
+    assert isinstance(case, Attempt)
+    assert case.difficulty_logit == 1.4, "where somebody at 80 of 100 gets every second one right: log 4 = 1.39"
+
+
+def test_a_reload_or_another_phone_finds_the_open_case(check: Check, three: Any) -> None:
+    case = go_on(check, FIRST)
+    assert go_on(check, FIRST) == case
+    assert begin_check(three.insider, FIRST) == check
+    assert open_check_of(three.insider) == check
+
+
+def test_a_case_that_is_not_stored_yet_is_waited_for_and_nothing_is_lost(check: Check) -> None:
+    Variation.objects.all().delete()
+    with pytest.raises(NotReady):
+        go_on(check, FIRST)
+    assert not check.cases.exists()
+
+
+def test_giving_up_ends_it_without_an_outcome_and_what_was_answered_counts(check: Check) -> None:
+    for number in range(3):
+        case = go_on(check, FIRST)
+        assert isinstance(case, Attempt)
+        put_down(case, FIRST + timedelta(minutes=number), True)
+    end = give_up(check, FIRST + timedelta(hours=1))
+    assert (end.outcome, end.count, Entry.objects.count()) == ("given up", 3, 3)
+    assert "given up after 3 cases" in why(check, end, 80.0)
+
+
+def test_it_ends_by_itself_when_it_is_left_open(check: Check) -> None:
+    assert not end_if_overdue(check, FIRST + timedelta(days=OPEN_DAYS, seconds=-1))
+    assert end_if_overdue(check, FIRST + timedelta(days=OPEN_DAYS))
+    assert "left open for 7 days" in why(check, CheckEnd.objects.get(), 80.0)
+
+
+def test_a_void_case_does_not_count_in_it(check: Check, three: Any) -> None:
+    case = go_on(check, FIRST)
+    assert isinstance(case, Attempt)
+    put_down(case, FIRST, True)
+    Void.objects.create(attempt=case, by=three.trainer, reason="unfair", made_at=FIRST)
+    assert decided(check, can_be_asked()).told.count == 0
+
+
+def test_who_sat_beside_is_said_as_it_was(check: Check, three: Any) -> None:
+    assert beside(check) == "Not supervised: nobody sat beside."
+    sit_beside(check, by=three.trainer, now=FIRST)
+    end = go_through(check, lambda number: True)
+    assert end.outcome == "ready"
+    check = Check.objects.get()
+    assert "has yet to say" in beside(check)
+    bear_witness(check, by=three.trainer, alone=True, now=FIRST)
+    assert beside(Check.objects.get()).startswith("Supervised: Trainer sat beside")
+
+
+def test_its_pages_go_from_the_first_case_to_the_explained_end(shelf: None, client: Client, three: Any) -> None:
+    client.force_login(three.insider)
+    assert b"Open a check" in client.get(reverse("check")).content
+    client.post(reverse("check_open"))
+    seen: list[str] = []
+    for _ in range(3):
+        page = client.post(reverse("check_next"), follow=True).content.decode()
+        assert f"Check, case {len(seen) + 1}" in page
+        case = Attempt.objects.get(check_case__place=len(seen) + 1)
+        fields: dict[str, Any] = {"sureness": "2", "client_key": str(uuid.uuid4())}
+        for row, (level, x, y) in enumerate(case.key["reference"]["stations"], 1):
+            fields |= {f"level-{row}": level, f"x-{row}": x, f"y-{row}": y}
+        sent = client.post(reverse("send", args=[case.pk]), fields, follow=True)
+        seen.append(sent.request["PATH_INFO"])
+        assert b"Holds" not in sent.content
+    assert set(seen) == {reverse("check")}
+    where = client.post(reverse("check_give_up")).headers["Location"]
+    told = client.get(where).content.decode()
+    assert "given up after 3 cases" in told
+    assert told.count("/grade/") == len(seen)
+    assert client.post(reverse("check_open"), follow=True).content.count(b"The next check may be opened on") == 2
+    client.force_login(three.trainer)
+    assert b"Insider" in client.get(where).content
+    client.force_login(three.mate)
+    assert client.get(where).status_code == 404
