@@ -38,7 +38,7 @@ def appeal(person: Person, *, key: uuid.UUID, state: str, words: str, now: datet
         if stored := again(Appeal.objects.all(), key, {"person": person}):
             return stored
         if waiting := waiting_appeal(person):
-            raise EntryError(f"Your appeal of {waiting.made_at:%Y-%m-%d} waits for a reply already.")
+            raise EntryError(f"Your appeal of {waiting.made_at:%-d %B %Y} waits for a reply already.")
         last = Appeal.objects.filter(person=person).order_by("-made_at").values_list("made_at", flat=True).first()
         return Appeal.objects.create(id=key, person=person, state=state, words=text, made_at=later_than(last, now))
 

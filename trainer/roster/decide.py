@@ -44,7 +44,7 @@ def in_force(person: Person, today: date) -> Decision | None:
 def told(decision: Decision) -> str:
     """What was decided, in words that follow a name and a colon."""
     if decision.what == What.SEND:
-        return f"may be sent until {decision.until:%Y-%m-%d} all the same"
+        return f"may be sent until {decision.until:%-d %B %Y} all the same"
     return "held" if decision.what == What.HOLD else "released"
 
 

@@ -127,6 +127,6 @@ def test_a_send_stands_until_its_day_is_over(firm: Any) -> None:
            until=date(2026, 3, 17), seen=None, now=NOW)  # fmt: skip
     about = about_person(firm.owner, firm.insider, NOW)
     assert about.choices == ("release", "hold", "send")
-    assert "May be sent until 2026-03-17 all the same." in rendered(about, firm.owner)
+    assert "May be sent until 17 March 2026 all the same." in rendered(about, firm.owner)
     later = about_person(firm.owner, firm.insider, NOW + timedelta(days=8))
     assert (later.standing, later.choices, len(later.decisions)) == (None, ("hold", "send"), 1)

@@ -53,7 +53,7 @@ def test_a_send_stands_until_its_day_is_over(firm: Any) -> None:
     assert in_force(firm.insider, date(2026, 3, 20)) == sent
     assert in_force(firm.insider, date(2026, 3, 21)) is None
     assert now_of(firm.insider, NOW).sent_until == date(2026, 3, 20)
-    assert told(sent) == "may be sent until 2026-03-20 all the same"
+    assert told(sent) == "may be sent until 20 March 2026 all the same"
 
 
 def test_a_hold_comes_at_any_time_and_nothing_else_comes_over_a_hold(firm: Any) -> None:
