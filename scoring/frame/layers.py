@@ -111,7 +111,9 @@ def layers_of(
             run = (int(at[k]), int(wide[k]))
             rgb[:, run[0] : run[0] + run[1]] = _blurred(rgb, run, film.focus_deg, film.smear_deg, width_px, top)
     if seated_off:
-        soft = _blurred(rgb, (0, shape[1]), SEAT_EDGE_DEG, 0.0, width_px, top)
+        soft = np.empty_like(rgb)
+        for a, count in zip(at.tolist(), wide.tolist(), strict=True):
+            soft[:, a : a + count] = _blurred(rgb, (a, count), SEAT_EDGE_DEG, 0.0, width_px, top)
     return Layers(rgb, soft, faces, ways, at, first, wide, top)
 
 

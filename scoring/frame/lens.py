@@ -65,13 +65,15 @@ def to_film(projection: int, x: float, y: float, z: float) -> tuple[float, float
 
     With x = cos t of a unit vector, 2 sin(t/2) / sin t is sqrt(2 / (1 + x)), and 2 tan(t/2) / sin t is 2 / (1 + x).
     """
-    across = math.sqrt(y * y + z * z)
+    across2 = y * y + z * z
     if projection == EQUIDISTANT:
+        across = math.sqrt(across2)
         k = math.atan2(across, x) / across if across > 0.0 else 0.0
         return y * k, z * k
-    size = math.sqrt(across * across + x * x)
-    k = 2.0 / max(1.0 + x / size, 1e-15)
-    k = (math.sqrt(k) if projection == EQUISOLID else k) / size
+    size = math.sqrt(across2 + x * x)
+    k = 2.0 / max(size + x, 1e-15 * size)
+    if projection == EQUISOLID:
+        k = math.sqrt(k / size)
     return y * k, z * k
 
 

@@ -15,7 +15,7 @@ from numba import njit
 from numpy.typing import NDArray
 
 from scoring.frame.film import REACH_DEG, STEP_DEG
-from scoring.frame.kernels import kernel
+from scoring.frame.kernels import kernel, woven
 
 Rows = NDArray[Any]
 
@@ -43,6 +43,7 @@ def merge_rows(
     light = np.empty(3)
     part = np.empty(3)
     stirred = np.empty(3)
+    ahead_of, left_of = np.cos(offs), np.sin(offs)
     for j in range(first, last):
         r = top + j
         lat = 0.5 * math.pi - (r + 0.5) * 2.0 * math.pi / width
@@ -73,8 +74,8 @@ def merge_rows(
                     for c in range(3):
                         light[c] = light[c] * keep[k, 0, 0] + stray[k, 0, 0, c]
                 else:
-                    ahead = level * math.cos(offs[i, s])
-                    leftward, up = -level * math.sin(offs[i, s]), z
+                    ahead = level * ahead_of[i, s]
+                    leftward, up = -level * left_of[i, s], z
                     across = math.sqrt(leftward * leftward + up * up)
                     t = math.degrees(math.atan2(across, ahead)) / max(across, 1e-12)
                     _through(light, soft, y, x, keep, stray, softer, k, t * leftward, t * up)
@@ -94,7 +95,7 @@ def merge_rows(
             rgb[j, i, 2] = int(255.0 * (written2 + cover * (COVER_GREY - written2)) + 0.5)
 
 
-@kernel
+@woven
 def _through(
     light: Rows,
     soft: Rows,

@@ -50,12 +50,10 @@ def blur_across(
             x = 3 * (at + min(max(i, 0), wide - 1))
             for c in range(3):
                 line[3 * (i + half) + c] = source[j, x + c]
-        for i in range(3 * wide):
-            out[j, 3 * at + i] = 0.0
+        row = out[j, 3 * at : 3 * (at + wide)]
+        row[:] = 0.0
         for k in range(2 * half + 1):
-            t = taps[k]
-            for i in range(3 * wide):
-                out[j, 3 * at + i] += t * line[3 * k + i]
+            _add(row, line[3 * k : 3 * (k + wide)], taps[k])
 
 
 @njit(nogil=True, cache=True)
@@ -65,13 +63,17 @@ def blur_down(source: Rows, out: Rows, at: int, wide: int, sigma: float, first: 
     taps = np.empty(2 * _half(sigma, 0.0) + 1, np.float32)
     half = _box_and_bell(sigma, 0.0, taps)
     for j in range(first, last):
-        for i in range(3 * at, 3 * (at + wide)):
-            out[j, i] = 0.0
+        row = out[j, 3 * at : 3 * (at + wide)]
+        row[:] = 0.0
         for k in range(-half, half + 1):
-            y = min(max(j + k, 0), high - 1)
-            t = taps[k + half]
-            for i in range(3 * at, 3 * (at + wide)):
-                out[j, i] += t * source[y, i]
+            _add(row, source[min(max(j + k, 0), high - 1), 3 * at : 3 * (at + wide)], taps[k + half])
+
+
+@njit(nogil=True, cache=True)
+def _add(row: Rows, more: Rows, share: float) -> None:
+    """Add a share of one run of numbers to another; whole runs, so that the processor takes several at a time."""
+    for i in range(row.size):
+        row[i] += share * more[i]
 
 
 @njit(nogil=True, cache=True)
