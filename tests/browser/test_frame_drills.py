@@ -94,6 +94,8 @@ def test_a_cause_is_chosen_with_a_thumb_and_explained(site: Site, frame: dict[st
         assert box["height"] >= 44
     page.get_by_role("button", name="turn to this seam").first.tap()
     expect(page.locator("frame-view output")).to_contain_text("elevation −35°")
+    page.get_by_role("button", name="turn to the floor at this seam").first.tap()
+    expect(page.locator("frame-view output")).to_contain_text("elevation −60°")
     page.get_by_role("button", name="Answer").tap()
     expect(page.locator("[data-status]")).to_have_text("What went wrong? Choose one.")
     known = frame["task"]["key"]["known"]

@@ -12,11 +12,11 @@ from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
-from scoring.kinds.causes import NOTHING, choice_of
+from scoring.kinds.causes import choice_of
 from scoring.kinds.frame_words import QUANTITIES
 from scoring.standard import Bands, Standard
 from trainer.drills.models import Attempt
-from trainer.library.drawing.kit import draw_kit, kit_words
+from trainer.library.drawing.kit import draw_kit, kit_caption
 from trainer.library.drawing.pen import number, tag
 
 SCALE_WIDE = 300.0
@@ -46,20 +46,18 @@ class SeamRow:
 
 @dataclass(frozen=True, slots=True)
 class KitPicture:
-    """The kit drawn with the cause, and what it is called."""
+    """The kit drawn with the cause, and its caption."""
 
     svg: SafeString
-    words: str
-    wrong: bool
-    """Whether something is off in it."""
+    caption: str
 
 
 def kit_picture(attempt: Attempt) -> KitPicture:
     """The kit of a graded attempt, drawn with what was wrong with it."""
     known = attempt.key["known"]
-    code = choice_of(known["code"])
-    svg = mark_safe(draw_kit(code, known["values"]))  # noqa: S308 (drawn by our own pen, escaped there)
-    return KitPicture(svg, kit_words(code), code != NOTHING)
+    code, values = choice_of(known["code"]), known["values"]
+    svg = mark_safe(draw_kit(code, values))  # noqa: S308 (drawn by our own pen, escaped there)
+    return KitPicture(svg, kit_caption(code, values))
 
 
 def seam_rows(attempt: Attempt) -> list[SeamRow]:

@@ -11,7 +11,6 @@ from __future__ import annotations
 
 import hashlib
 import uuid
-from collections.abc import Iterable
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
@@ -27,11 +26,9 @@ from trainer.drills.reading import is_explained, read_by
 from trainer.drills.stands import Stand, stands_of
 from trainer.library import shelf
 from trainer.renders.clean import PlaceError, clean_take
-from trainer.renders.frames import prepare
 from trainer.renders.serving import served
 
 TOKEN_CHARS = 32
-CLEAN = "clean"
 
 
 def name_outside(attempt: Attempt, name: str) -> str:
@@ -80,26 +77,6 @@ def address_of(attempt: Attempt, name: str) -> str:
     return whole.removesuffix("1024.jpg")
 
 
-def view_of(
-    attempt: Attempt, *, graded: bool, spots: Iterable[dict[str, Any]] = (), spots_most: int = 0
-) -> dict[str, Any]:
-    """What the viewer's template needs: pictures with their addresses, what to point at, how many spots to mark."""
-    shown = [
-        {"name": one["name"], "what": one["what"], "title": one["title"], "address": address_of(attempt, one["name"])}
-        for one in attempt.public["frames"]
-    ]
-    takes = attempt.key["takes"]
-    for one in attempt.public["frames"]:
-        prepare(takes[take_name(one)], one["name"])
-    compare = ""
-    if graded and CLEAN in takes:
-        compare = CLEAN
-        prepare(takes[CLEAN], CLEAN)
-        if all(one["name"] != CLEAN for one in shown):
-            shown.append({"name": CLEAN, "what": "frame", "title": "Clean", "address": address_of(attempt, CLEAN)})
-    return {"id": "view", "pictures": shown, "compare": compare, "spots": list(spots), "spots_most": spots_most}
-
-
 @login_required
 @require_GET
 def picture(request: HttpRequest, attempt_id: uuid.UUID, token: str, part: str) -> HttpResponse:
@@ -114,4 +91,4 @@ def picture(request: HttpRequest, attempt_id: uuid.UUID, token: str, part: str) 
 
 urlpatterns = [path("attempts/<uuid:attempt_id>/frames/<slug:token>/<slug:part>.jpg", picture, name="picture")]
 
-__all__ = ["address_of", "name_outside", "take_for", "take_name", "view_of"]
+__all__ = ["address_of", "name_outside", "take_for", "take_name"]

@@ -11,7 +11,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
-from trainer.drills.looking import name_outside, view_of
+from trainer.drills.looking import name_outside
 
 pytestmark = pytest.mark.django_db
 FRAMES = [
@@ -66,15 +66,6 @@ def test_names_differ_by_attempt_and_picture_and_say_nothing(
     assert len(names) == 6
     assert all(len(name) == 32 for name in names)
     assert name_outside(looked_at, "frame") == name_outside(looked_at, "frame")
-
-
-def test_a_view_before_the_grade_names_public_pictures_only(looked_at: Any) -> None:
-    view = view_of(looked_at, graded=False)
-    assert [one["name"] for one in view["pictures"]] == ["frame", "heading-1"]
-    assert name_outside(looked_at, "clean") not in str(view)
-    after = view_of(looked_at, graded=True)
-    assert [one["name"] for one in after["pictures"]] == ["frame", "heading-1", "clean"]
-    assert after["compare"] == "clean"
 
 
 def test_the_clean_frame_is_not_there_before_the_grade(looked_at: Any, client: Client, three: Any) -> None:

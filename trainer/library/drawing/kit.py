@@ -42,8 +42,28 @@ def draw_kit(code: str, values: Values) -> str:
 
 
 def kit_words(code: str) -> str:
-    """What the picture of a cause shows, for its caption."""
+    """What the picture of a cause shows, in a few words."""
     return _DRAWINGS.get(code, _DRAWINGS[AS_IT_SHOULD_BE])[0]
+
+
+def kit_caption(code: str, values: Values) -> str:
+    """What the picture of a cause shows, and what its dashed lines are, where it has some."""
+    words = kit_words(code)
+    if code not in _DRAWINGS or code == AS_IT_SHOULD_BE:
+        return f"{words}."
+    dashed = _dashed(code, values)
+    return f"{words}. Drawn larger than it was; dashed is {dashed}." if dashed else f"{words}. A sketch, not to scale."
+
+
+def _dashed(code: str, values: Values) -> str:
+    """What is drawn dashed; empty where nothing has a place of its own to go back to."""
+    if code in _NOTHING_DASHED or (code == "F19" and _is(values, "kind", "finger", "strap")):
+        return ""
+    if code == "F13":
+        return "where it was while it exposed" if _is(values, "kind", "motion") else "where it should be sharp"
+    if code == "F19" and _is(values, "kind", "self"):
+        return "its image in the mirror"
+    return _DASHED.get(code, "where it belongs")
 
 
 def _sign(values: Values, name: str) -> int:
@@ -294,6 +314,11 @@ def _set_up(values: Values) -> str:
     )  # fmt: skip
 
 
+_NOTHING_DASHED = frozenset({"F10", "F11", "F12", "F14", "F15", "F16"})
+"""Pictures in which nothing has a place of its own to go back to."""
+
+_DASHED = {"F8": "what is missing", "F17": "where it was in another exposure", "F18": "where the sun should stand"}
+
 _DRAWINGS: dict[str, tuple[str, Callable[[Values], str]]] = {
     AS_IT_SHOULD_BE: ("The lens over the axis, the axis plumb, the phone square", _right),
     "F1": ("From above: the lens before or behind the axis", _out),
@@ -317,4 +342,4 @@ _DRAWINGS: dict[str, tuple[str, Callable[[Values], str]]] = {
     "F19": ("The set-up itself in the picture, or too low", _set_up),
 }
 
-__all__ = ["draw_kit", "kit_words"]
+__all__ = ["draw_kit", "kit_caption", "kit_words"]

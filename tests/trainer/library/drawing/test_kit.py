@@ -6,9 +6,10 @@ import pytest
 from defusedxml.ElementTree import fromstring
 
 from scoring.kinds.causes import CAUSES
-from trainer.library.drawing.kit import draw_kit, kit_words
+from trainer.library.drawing.kit import draw_kit, kit_caption, kit_words
 from trainer.library.drawing.kit_pen import HIGH, WIDE
 
+KINDS = {"F13": ("focus", "motion"), "F19": ("height", "finger", "strap", "self")}
 LETTER_PX = 6.4
 """A letter in the drawing's type, on the average."""
 
@@ -52,3 +53,10 @@ def test_the_other_sign_is_drawn_the_other_way(code: str, name: str) -> None:
 ])  # fmt: skip
 def test_kinds_of_one_fault_are_drawn_each_its_own_way(code: str, name: str, values: tuple[object, ...]) -> None:
     assert len({draw_kit(code, {name: value}) for value in values}) == len(values)  # type: ignore[dict-item]
+
+
+@pytest.mark.parametrize(("code", "kind"), [(code, kind) for code in CAUSES for kind in KINDS.get(code, ("",))])
+def test_a_caption_speaks_of_dashed_lines_where_there_are_some_and_nowhere_else(code: str, kind: str) -> None:
+    picture, caption = draw_kit(code, {"kind": kind}), kit_caption(code, {"kind": kind})
+    assert caption.startswith(kit_words(code))
+    assert ("dashed" in caption) == ('class="place"' in picture)
