@@ -118,6 +118,12 @@ def people_decided_by(visitor: Visitor) -> QuerySet[Person]:
     return operators_of(teams_decided_by(visitor)).exclude(pk=visitor.pk)
 
 
+def members_decided_by(visitor: Visitor) -> QuerySet[Person]:
+    """The persons, in whatever role, of the teams for which this visitor decides; oneself may be among them."""
+    members = lasting().filter(team__in=teams_decided_by(visitor))
+    return Person.objects.filter(pk__in=members.values("person"))
+
+
 def people_trained_by(visitor: Visitor) -> QuerySet[Person]:
     """The operators whose shoots this visitor may sign, oneself never among them."""
     if not isinstance(visitor, Person):
@@ -152,7 +158,8 @@ def of_teams_led(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:
 
 __all__ = [
     "DECIDING", "LEADING", "Visitor", "firms_decided_by", "firms_led_by", "firms_of", "firms_of_people",
-    "firms_owned_by", "followed", "lasting", "of_teams_led", "operators_of", "own", "people_decided_by",
+    "firms_owned_by", "followed", "lasting", "members_decided_by", "of_teams_led", "operators_of", "own",
+    "people_decided_by",
     "people_followed_by", "people_led_by", "people_named_to", "people_trained_by",
     "teams_decided_by", "teams_led_by", "teams_of", "teams_trained_by", "teams_with",
 ]  # fmt: skip

@@ -53,10 +53,7 @@ def join_as_new(code: str, *, name: str, email: str, password: str, now: datetim
     Somebody whom another firm deactivated comes back by the password that they had.
     """
     invitation = invitation_of(code, now)
-    newcomer = Person(name=" ".join(name.split()), email=invitation.email or email.strip().lower())
-    if wrong := _wrong(newcomer, password):
-        raise NotTaken(wrong)
-    newcomer.set_password(password)
+    newcomer = newcomer_of(name=name, email=invitation.email or email, password=password)
     with transaction.atomic():
         here = Person.objects.filter(email=newcomer.email).first()
         if here is not None and (here.is_active or not here.check_password(password)):
@@ -65,6 +62,15 @@ def join_as_new(code: str, *, name: str, email: str, password: str, now: datetim
         newcomer.is_active = True
         newcomer.save()
         _use(invitation_of(code, now), newcomer, now)
+    return newcomer
+
+
+def newcomer_of(*, name: str, email: str, password: str) -> Person:
+    """A person as entered, not saved yet. Raises NotTaken."""
+    newcomer = Person(name=" ".join(name.split()), email=email.strip().lower())
+    if wrong := _wrong(newcomer, password):
+        raise NotTaken(wrong)
+    newcomer.set_password(password)
     return newcomer
 
 
@@ -101,4 +107,4 @@ def _wrong(newcomer: Person, password: str) -> dict[str, list[str]]:
     return wrong
 
 
-__all__ = ["NoSuchInvitation", "NotTaken", "invitation_of", "join", "join_as_new"]
+__all__ = ["NoSuchInvitation", "NotTaken", "invitation_of", "join", "join_as_new", "newcomer_of"]

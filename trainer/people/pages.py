@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import path
 from django.views.decorators.http import require_http_methods
 
-from trainer.people import offline
+from trainer.people import coming_in, firm_pages, members, offline
 from trainer.people.access import teams_led_by
 from trainer.people.models import Person
 
@@ -41,4 +41,7 @@ urlpatterns = [
     path("settings/", settings, name="settings"),
     path("offline.js", offline.worker, name="offline_worker"),
     path("offline/", offline.away, name="offline"),
+    *members.urlpatterns,
+    *coming_in.urlpatterns,
+    *firm_pages.urlpatterns,
 ]

@@ -9,9 +9,11 @@ from __future__ import annotations
 import uuid
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from datetime import timedelta
 from typing import Any
 
 from django.test import Client
+from django.utils import timezone
 
 from tests.trainer.conftest import FIRST
 from trainer.drills.issue import issue
@@ -19,7 +21,7 @@ from trainer.drills.models import Answer, Attempt, Check, CheckEnd, Flag, Grade
 from trainer.library import shelf
 from trainer.library.models import Edition
 from trainer.looks.models import Look
-from trainer.people.models import Firm, Membership, Person, Role, Team
+from trainer.people.models import Firm, Invitation, Membership, Person, Role, Team
 from trainer.roster.models import Appeal, Assignment, Decision, KitChange, ObservedShoot, Remark, Reshoot
 
 VISITORS = ("anonymous", "insider", "mate", "trainer", "manager", "owner")
@@ -41,6 +43,7 @@ PLAIN: Mapping[str, str] = {
     "skill": "D1",
     "uidb36": "1",
     "key": "no-such-key",
+    "code": "no-such-code",
     "token": "0" * 32,
     "part": "1024",
     "stand": "station-1",
@@ -109,6 +112,9 @@ def rows_of(person: Person, team: Team, graded_row: Callable[..., Any]) -> dict[
         "shoot_id": _shoot(person).pk,
         **_entered(person, flag.attempt),
         "kit": _kit(team.firm).name,
+        "team_id": team.pk,
+        "firm_id": team.firm_id,
+        "invitation_id": _invitation(team).pk,
         "reshoot_id": _reshoot(person, team).pk,
     }
 
@@ -166,6 +172,16 @@ def _reshoot(person: Person, team: Team) -> Reshoot:
         firm=team.firm, team=team, person=person, shot_on=FIRST.date(), cause="F8", cost=80, words=f"home of {team}",
         made_at=FIRST,
     )  # fmt: skip
+
+
+def _invitation(team: Team) -> Invitation:
+    return Invitation.objects.create(
+        team=team,
+        roles=[Role.OPERATOR],
+        code_digest=team.pk.hex,
+        made_at=timezone.now(),
+        expires_at=timezone.now() + timedelta(days=7),
+    )
 
 
 def _kit(firm: Firm) -> Edition:
