@@ -18,7 +18,7 @@ from trainer.library.shelf import recipes
 from trainer.library.skills import skill_name
 from trainer.people.access import own
 from trainer.people.models import Person
-from trainer.progress.models import Evidence
+from trainer.progress.plans_done import done_of
 from trainer.roster.models import Assignment, Plan
 
 
@@ -116,15 +116,11 @@ def _plans(person: Person, now: datetime) -> list[Asked]:
     given = list(rows.filter(refresher__ready_on__gte=now.date()).order_by("refresher__ready_on", "pk"))
     if not given:
         return []
-    skills = {skill for plan in given for skill in plan.wanted}
-    practised: dict[str, list[datetime]] = {}
-    evidence = own(Evidence.objects.filter(skill__in=skills, at__lte=now), person).order_by("at")
-    for skill, at in evidence.values_list("skill", "at"):
-        practised.setdefault(skill, []).append(at)
+    done = done_of(given, now)
     return [
         Asked(
             source="plan", id=plan.refresher_id, title=skill_name(skill), recipe="", skill=skill,
-            asked=count, done=min(count, _since(practised.get(skill, []), plan.made_at)),
+            asked=count, done=len(done[plan.pk].skills[skill]),
             by=plan.refresher.by.name if plan.refresher.by is not None else "", words=plan.refresher.title,
             due_on=plan.refresher.ready_on, asked_at=plan.made_at,
         )

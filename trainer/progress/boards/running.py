@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Any
 from uuid import UUID
 
 from trainer.people.models import Team
-from trainer.progress.models import Evidence
+from trainer.progress.plans_done import Done, done_of
 from trainer.roster.models import Plan, Refresher
 
 
@@ -40,30 +39,11 @@ def running_in(teams: Iterable[Team], now: datetime) -> tuple[Running, ...]:
     if not found:
         return ()
     plans = list(Plan.objects.filter(refresher__in=found))
-    practised = _practised(plans)
-    return tuple(_one(row, [plan for plan in plans if plan.refresher_id == row.pk], practised, now) for row in found)
+    done = done_of(plans, now)
+    return tuple(_one(row, [done[plan.pk] for plan in plans if plan.refresher_id == row.pk], now) for row in found)
 
 
-def _practised(plans: list[Plan]) -> dict[tuple[Any, str], list[datetime]]:
-    """When each of the people asked practised each skill, from the first asking on."""
-    out: dict[tuple[Any, str], list[datetime]] = {}
-    if plans:
-        since = min(plan.made_at for plan in plans)
-        rows = Evidence.objects.filter(person__in={plan.person_id for plan in plans}, at__gte=since)
-        for person, skill, at in rows.values_list("person_id", "skill", "at"):
-            out.setdefault((person, skill), []).append(at)
-    return out
-
-
-def _one(row: Refresher, plans: list[Plan], practised: dict[tuple[Any, str], list[datetime]], now: datetime) -> Running:
-    asked = [sum(plan.wanted.values()) for plan in plans]
-    done = [
-        sum(
-            min(count, sum(at >= plan.made_at for at in practised.get((plan.person_id, skill), ())))
-            for skill, count in plan.wanted.items()
-        )
-        for plan in plans
-    ]
+def _one(row: Refresher, plans: list[Done], now: datetime) -> Running:
     return Running(
         id=row.pk,
         title=row.title,
@@ -71,10 +51,10 @@ def _one(row: Refresher, plans: list[Plan], practised: dict[tuple[Any, str], lis
         ready_on=row.ready_on,
         days=(row.ready_on - now.date()).days,
         people=len(plans),
-        done=sum(have >= want for have, want in zip(done, asked, strict=True)),
-        begun=sum(0 < have < want for have, want in zip(done, asked, strict=True)),
-        cases=sum(asked),
-        cases_done=sum(done),
+        done=sum(plan.left == 0 for plan in plans),
+        begun=sum(plan.count > 0 and plan.left > 0 for plan in plans),
+        cases=sum(plan.asked for plan in plans),
+        cases_done=sum(plan.count for plan in plans),
     )
 
 
