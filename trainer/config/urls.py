@@ -11,6 +11,7 @@ urlpatterns = [
     path("", include("trainer.renders.health")),
     path("", include("trainer.library.pages")),
     path("", include("trainer.library.kits")),
+    path("", include("trainer.library.skill_pages")),
     path("", include("trainer.drills.pages")),
     path("", include("trainer.drills.flags")),
     path("", include("trainer.drills.limits")),

@@ -27,8 +27,10 @@ from trainer.progress.known import wanted_logit
 from trainer.progress.models import Cursor, Record
 from trainer.progress.record_of import record_of
 from trainer.progress.what_next import what_next
+from trainer.roster.about import about_person
 
 LAST = 3
+NEWEST = 10
 BOOK = 50
 
 
@@ -70,11 +72,12 @@ def record(request: HttpRequest) -> HttpResponse:
     """Where one stands, skill by skill, and what it rests on."""
     keep_up()
     now = timezone.now()
-    attempts = _graded(own(Attempt.objects.all(), request.user))[:BOOK]
+    attempts = _graded(own(Attempt.objects.all(), request.user))[:NEWEST]
     context: dict[str, Any] = {
         "page": "record",
         "record": record_of(request.user, now),  # type: ignore[arg-type]
         "own": True,
+        "about": about_person(request.user, request.user, now),  # type: ignore[arg-type]
         "on_day": now.date(),
         "attempts": attempts,
     }
