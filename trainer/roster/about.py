@@ -105,6 +105,11 @@ class AboutPerson:
     key: uuid.UUID
     """For the form of a decision or an appeal, so that sending twice counts once."""
 
+    @property
+    def past(self) -> tuple[Decided, ...]:
+        """The decisions but the one that stands."""
+        return tuple(one for one in self.decisions if not one.stands)
+
 
 def about_person(visitor: Person, person: Person, now: datetime) -> AboutPerson:
     """What was entered about a person, and what the visitor may enter. Raises PermissionDenied for a stranger."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from django.urls import NoReverseMatch, reverse
+from django.urls import reverse
 
 from trainer.people.access import Visitor
 from trainer.people.models import Person
@@ -10,10 +10,8 @@ from trainer.people.models import Person
 
 def page_of(person: Person, visitor: Visitor) -> str:
     """Address of the person's page, or of one's own record."""
-    try:
-        return f"{reverse('record')}#about" if person == visitor else f"{reverse('person', args=[person.pk])}#about"
-    except NoReverseMatch:
-        return reverse("shoots", args=[person.pk])
+    page = reverse("record") if person == visitor else reverse("person", args=[person.pk])
+    return f"{page}#about"
 
 
 __all__ = ["page_of"]
