@@ -23,6 +23,9 @@ if PRODUCTION:
     environment.refuse_unsafe(debug=DEBUG, hosts=ALLOWED_HOSTS, demo=DEMO)
 SECRET_KEY = environment.secret_key(PRODUCTION, VAR / "secret_key")
 
+BADGE_KEYS = Path(os.environ.get("LEVELHEAD_BADGE_KEYS", VAR / "badge_keys"))
+"""Folder of the keys that sign readiness credentials; the first is made when needed, old ones stay to be checked."""
+
 INSTALLED_APPS = [
     "django.contrib.auth",
     "django.contrib.contenttypes",

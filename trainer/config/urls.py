@@ -26,3 +26,6 @@ urlpatterns = [
     path("", include("trainer.progress.check_pages")),
     path("", include("trainer.progress.rule_page")),
 ]
+    path("", include("trainer.progress.record_pages")),
+    path("", include("trainer.progress.record_public")),
+    path("", include("trainer.progress.record_badge_pages")),

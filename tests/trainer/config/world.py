@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
+from django.conf import settings
 from django.test import Client
 from django.utils import timezone
 
@@ -22,7 +23,21 @@ from trainer.library import shelf
 from trainer.library.models import Edition
 from trainer.looks.models import Look
 from trainer.people.models import Firm, Invitation, Membership, Person, Role, Team
-from trainer.roster.models import Appeal, Assignment, Decision, KitChange, ObservedShoot, Remark, Reshoot
+from trainer.progress.models import ReadinessRecord
+from trainer.progress.record_key import signing_key
+from trainer.progress.record_make import new_code
+from trainer.progress.record_says import says
+from trainer.roster.models import (
+    Appeal,
+    Assignment,
+    Decision,
+    KitChange,
+    ObservedShoot,
+    Plan,
+    Refresher,
+    Remark,
+    Reshoot,
+)
 
 VISITORS = ("anonymous", "insider", "mate", "trainer", "manager", "owner")
 """Somebody from outside, and people of the own team; the owner owns the firm."""
@@ -49,6 +64,7 @@ PLAIN: Mapping[str, str] = {
     "stand": "station-1",
     "setup": "e30",
     "name": "frame",
+    "rule": "rule-1",
 }
 """Parts of addresses that belong to nobody."""
 
@@ -108,6 +124,7 @@ def rows_of(person: Person, team: Team, graded_row: Callable[..., Any]) -> dict[
         "look_id": Look.objects.create(person=person, body=LOOK_BODY, made_at=FIRST).pk,
         "person_id": person.pk,
         "check_id": _check(person).pk,
+        **_record(person),
         "flag_id": flag.pk,
         "shoot_id": _shoot(person).pk,
         **_entered(person, flag.attempt),
@@ -139,6 +156,14 @@ def _flag(attempt: Attempt, person: Person) -> Flag:
 
 
 def _check(person: Person) -> Check:
+def _record(person: Person) -> dict[str, Any]:
+    """A readiness record past its last day, and a key that signs such records."""
+    made = ReadinessRecord.objects.create(
+        person=person, code=new_code(), body=says(person, FIRST), made_at=FIRST, expires_on=FIRST.date()
+    )
+    return {"record_id": made.pk, "check_code": made.code, "thumbprint": signing_key(settings.BADGE_KEYS).thumbprint()}
+
+
     """A check that is over."""
     check = Check.objects.create(person=person, rule="rule-1", opened_at=FIRST)
     CheckEnd.objects.create(

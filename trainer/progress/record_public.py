@@ -1,0 +1,53 @@
+"""The public page that confirms or denies a readiness record by its code."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import path
+from django.utils import timezone
+from django.views.decorators.http import require_GET, require_http_methods
+
+from trainer.progress.pages import keep_up
+from trainer.progress.record_confirm import confirm
+from trainer.progress.record_make import in_groups
+from trainer.progress.record_tries import may_try
+
+SHAPES = {"stands": "holds", "revoked": "fails", "expired": "look-again"}
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def confirm_record(request: HttpRequest) -> HttpResponse:
+    """The form for a code; what is typed goes to the code's own page."""
+    typed = "".join(request.POST.get("code", "").split()).replace("-", "")
+    if typed and typed.isascii() and typed.isalnum():
+        return redirect("record_confirmed", check_code=typed[:40].upper())
+    context = {"page": "confirm", "problem": "Type the code as it is printed." if request.method == "POST" else ""}
+    return render(request, "progress/confirm.html", context, status=400 if context["problem"] else 200)
+
+
+@require_GET
+def record_confirmed(request: HttpRequest, check_code: str) -> HttpResponse:
+    """What a code stands for. Every code that no record has is answered alike."""
+    now = timezone.now()
+    if not may_try(request, now):
+        reply = render(request, "progress/confirm_later.html", {"page": "confirm"}, status=429)
+        reply.headers["Retry-After"] = "60"
+        return reply
+    keep_up()
+    found = confirm(check_code, now)
+    if found is None:
+        return render(request, "progress/confirm_unknown.html", {"page": "confirm"}, status=404)
+    context = {
+        "page": "confirm", "found": found, "record": found.record, "sheet": found.sheet, "shape": SHAPES[found.status],
+        "code": in_groups(found.record.code), "same": found.same,
+    }  # fmt: skip
+    reply = render(request, "progress/confirmed.html", context)
+    reply.headers["X-Robots-Tag"] = "noindex"
+    return reply
+
+
+urlpatterns = [
+    path("confirm/", confirm_record, name="confirm_record"),
+    path("confirm/<slug:check_code>/", record_confirmed, name="record_confirmed"),
+]
