@@ -7,9 +7,9 @@ from datetime import datetime, timedelta
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
-from trainer.people.access import firms_owned_by
+from trainer.people.access import firms_owned_by, lasting
 from trainer.people.codes import digest_of, make_code
-from trainer.people.models import Firm, Founding, Person, Role, Team
+from trainer.people.models import Firm, Founding, Membership, Person, Role, Team
 from trainer.people.roles import PeopleError, begin, wait_for
 
 NAME_MAX, REGION_MAX = 120, 80
@@ -73,6 +73,14 @@ def set_firm(firm: Firm, *, name: str, keeps_evidence: bool, by: Person) -> None
         firm.save(update_fields=["name", "keeps_evidence"])
 
 
+def keeps_evidence_of(person: Person) -> bool:
+    """Whether answers stay when this person is erased: only where every firm they work for, or last did, keeps them."""
+    rows = Membership.objects.filter(person=person)
+    if lasting().filter(person=person).exists():
+        rows = rows.filter(until=None)
+    return not rows.filter(team__firm__keeps_evidence=False).exists()
+
+
 def _owned(firm: Firm, by: Person) -> Firm:
     if not firms_owned_by(by).filter(pk=firm.pk).exists():
         raise PermissionDenied("Only an owner of the firm does this.")
@@ -103,4 +111,5 @@ def _region(region: str) -> str:
     return named
 
 
-__all__ = ["FOUNDING_DAYS", "found", "let_found", "make_team", "may_found", "name_team", "set_firm"]
+__all__ = ["FOUNDING_DAYS", "found", "keeps_evidence_of", "let_found", "make_team", "may_found", "name_team",
+           "set_firm"]  # fmt: skip

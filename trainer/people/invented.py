@@ -47,7 +47,7 @@ def make_demo(path: Path) -> DemoSignIn:
     """Make the invented firm, or bring it back to its password; running it again changes nothing else."""
     password = demo_password(path)
     with transaction.atomic():
-        firm, _ = Firm.objects.get_or_create(name=FIRM, defaults={"invented": True})
+        firm, _ = Firm.objects.get_or_create(name=FIRM, invented=True)
         team, _ = Team.objects.get_or_create(firm=firm, name=TEAM)
         for address, name, roles in PEOPLE:
             person = Person.objects.filter(email=address).first()
@@ -57,7 +57,7 @@ def make_demo(path: Path) -> DemoSignIn:
                 person.set_password(password)
                 person.save(update_fields=["password"])
             for role in roles:
-                Membership.objects.get_or_create(person=person, team=team, role=role)
+                Membership.objects.get_or_create(person=person, team=team, role=role, until=None)
     return DemoSignIn(tuple(address for address, _, _ in PEOPLE), password)
 
 

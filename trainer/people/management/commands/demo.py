@@ -8,7 +8,8 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from trainer.people.invented import make_demo
+from trainer.people.invented import FIRM, make_demo
+from trainer.people.models import Firm
 
 
 class Command(BaseCommand):
@@ -19,6 +20,9 @@ class Command(BaseCommand):
     def handle(self, **options: Any) -> None:
         if settings.PRODUCTION or not settings.DEMO:
             raise CommandError("The demo is made only with LEVELHEAD_DEMO=1, and never in production.")
+        if Firm.objects.filter(name=FIRM, invented=True, closed_at__isnull=False).exists():
+            self.stdout.write("The demo was left; it is not made again.")
+            return
         sign_in = make_demo(Path(settings.VAR) / "demo_sign_in")
         self.stdout.write("Sign in as one of these invented people:")
         for address in sign_in.addresses:
