@@ -23,6 +23,7 @@ urlpatterns = [
     path("", include("trainer.progress.pages")),
     path("", include("trainer.progress.boards.pages")),
     path("", include("trainer.progress.boards.person")),
+    path("", include("trainer.progress.boards.trainer_pages")),
     path("", include("trainer.progress.check_pages")),
     path("", include("trainer.progress.rule_page")),
     path("", include("trainer.progress.held_pages")),

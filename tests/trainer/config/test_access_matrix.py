@@ -99,6 +99,8 @@ MATRIX: dict[str, dict[str, Rule]] = {
     "team": {GET: LEADING},
     "team_sheet": {GET: LEADING},
     "person": {GET: FOLLOWED},
+    "trainer_board": {GET: LEADING},
+    "case_sheet": {GET: LEADING},
     "readiness_rule": {GET: LEADING, POST: OWNING},
     "settings": {GET: SIGNED_IN, POST: SIGNED_IN},
     "my_data": {GET: SIGNED_IN},
