@@ -155,7 +155,6 @@ def _flag(attempt: Attempt, person: Person) -> Flag:
     return Flag.objects.create(attempt=graded, person=person, words="The door is not where it is.", made_at=FIRST)
 
 
-def _check(person: Person) -> Check:
 def _record(person: Person) -> dict[str, Any]:
     """A readiness record past its last day, and a key that signs such records."""
     made = ReadinessRecord.objects.create(
@@ -164,6 +163,7 @@ def _record(person: Person) -> dict[str, Any]:
     return {"record_id": made.pk, "check_code": made.code, "thumbprint": signing_key(settings.BADGE_KEYS).thumbprint()}
 
 
+def _check(person: Person) -> Check:
     """A check that is over."""
     check = Check.objects.create(person=person, rule="rule-1", opened_at=FIRST)
     CheckEnd.objects.create(
