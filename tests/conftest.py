@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import sys
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -12,6 +13,12 @@ import pytest
 
 # Browser tests run the site in a thread beside an event loop of their own.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+
+def pytest_sessionfinish() -> None:
+    """Pictures that are still in the making when the tests are over have nobody to tell."""
+    if darkroom := sys.modules.get("trainer.renders.darkroom"):
+        darkroom.DARKROOM.close()
 
 
 @pytest.fixture(scope="session")

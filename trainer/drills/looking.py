@@ -86,7 +86,7 @@ def picture(request: HttpRequest, attempt_id: uuid.UUID, token: str, part: str) 
     if found is None:
         raise Http404("There is no such picture.")
     name, take = found
-    return served(take, name, part)
+    return served(take, name, part, str(request.user.pk))
 
 
 urlpatterns = [path("attempts/<uuid:attempt_id>/frames/<slug:token>/<slug:part>.jpg", picture, name="picture")]

@@ -102,7 +102,7 @@ def picture(request: HttpRequest, setup: str, name: str, part: str) -> HttpRespo
         take = take_json_of(found.clean if name == "clean" else found)
     except NoSuchSetup as error:
         raise Http404(str(error)) from None
-    return served(take, "frame" if name == "clean" else name, part)
+    return served(take, "frame" if name == "clean" else name, part, str(request.user.pk))
 
 
 def numbers_of(setup: Setup, *, patient: bool) -> dict[str, Any]:

@@ -1,19 +1,22 @@
 """The darkroom: one heavy piece of work at a time, however many people ask, so that grading goes on beside it.
 
-    request --ask(address, work)--> [ line, most urgent first ] --> one thread, at a lower priority --> bytes
-                 |                                                                  |
-                 '-- waits at most PATIENCE_S, then NotYet: come again -------------'   (the work goes on meanwhile)
+    request --ask(address, work)--> [ line, most urgent first, in turns ] --> one thread, at a lower priority --> bytes
+                 |                                                                            |
+                 '-- waits at most PATIENCE_S, then NotYet: come again -----------------------'   (the work goes on)
 
 Who asks for what is in the line already joins that work. Only a few requests may wait at once: the threads that are
-left answer everything else.
+left answer everything else. People take turns: what somebody asks for while other work of theirs is in the line comes
+after the first work of everybody else, and nobody fills the line alone.
 """
 
 from __future__ import annotations
 
+import atexit
 import heapq
 import logging
 import os
 import threading
+from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import Future
 from concurrent.futures import TimeoutError as StillAtWork
@@ -27,6 +30,8 @@ WAITING_MAX = 3
 """Requests that wait at once, of the eight threads of a small site."""
 LINE_MAX = 80
 """Pieces of work in the line."""
+LINE_EACH = 20
+"""Pieces of work of one person in the line."""
 RETRY_AFTER_S = 1
 NICE = 10
 """Lower priority of the darkroom's thread, where the system has one for each thread."""
@@ -42,7 +47,7 @@ class NotYet(Exception):
 
 
 class Full(NotYet):
-    """The line is full, and the work is not in it."""
+    """The line, or this person's share of it, is full, and the work is not in it."""
 
 
 class Darkroom:
@@ -52,14 +57,27 @@ class Darkroom:
         self.patience_s = patience_s
         self._seats = threading.BoundedSemaphore(waiting_max)
         self._changed = threading.Condition()
-        self._line: list[tuple[int, int, str, Work]] = []
+        self._line: list[tuple[int, int, int, str, str, Work]] = []
+        """Urgency, turn, number, who, address and work of each piece."""
+        self._of: Counter[str] = Counter()
+        """How many pieces in the line are whose."""
         self._wanted: dict[str, Future[bytes]] = {}
         self._numbers = count()
         self._hands: threading.Thread | None = None
+        self._closed = False
 
-    def ask(self, address: str, work: Work, urgency: int = SOON) -> bytes:
+    def close(self) -> None:
+        """Drop what waits, as the process ends; what is at work may fail unheard, for what it needs is going too."""
+        with self._changed:
+            self._closed = True
+            for *_, address, _ in self._line:
+                self._wanted.pop(address).cancel()
+            self._line.clear()
+            self._of.clear()
+
+    def ask(self, address: str, work: Work, urgency: int = SOON, who: str = "") -> bytes:
         """The bytes that ``work`` makes. Raises NotYet, and whatever the work raises."""
-        made = self.put_in_line(address, work, urgency)
+        made = self.put_in_line(address, work, urgency, who)
         if not self._seats.acquire(blocking=False):
             raise NotYet
         try:
@@ -71,16 +89,18 @@ class Darkroom:
         finally:
             self._seats.release()
 
-    def put_in_line(self, address: str, work: Work, urgency: int = SOON) -> Future[bytes]:
-        """The work of that address, begun or waiting. Raises Full."""
+    def put_in_line(self, address: str, work: Work, urgency: int = SOON, who: str = "") -> Future[bytes]:
+        """The work of that address, begun or waiting; ``who`` asks for it, "" is the site. Raises Full."""
         with self._changed:
             made = self._wanted.get(address)
             if made is not None:
                 return made
-            if len(self._line) >= LINE_MAX:
+            turn = self._of[who] if who else 0
+            if len(self._line) >= LINE_MAX or turn >= LINE_EACH:
                 raise Full
             made = self._wanted[address] = Future()
-            heapq.heappush(self._line, (urgency, next(self._numbers), address, work))
+            heapq.heappush(self._line, (urgency, turn, next(self._numbers), who, address, work))
+            self._of[who] += 1
             if self._hands is None:
                 self._hands = threading.Thread(target=self._work_on, name="darkroom", daemon=True)
                 self._hands.start()
@@ -92,12 +112,14 @@ class Darkroom:
         while True:
             with self._changed:
                 self._changed.wait_for(lambda: self._line)
-                _, _, address, work = heapq.heappop(self._line)
+                _, _, _, who, address, work = heapq.heappop(self._line)
+                self._of[who] -= 1
                 made = self._wanted[address]
             try:
                 outcome: bytes | Exception = work()
             except Exception as error:
-                log.exception("a picture could not be made")
+                if not self._closed:
+                    log.exception("a picture could not be made")
                 outcome = error
             with self._changed:
                 del self._wanted[address]
@@ -114,5 +136,6 @@ def _step_back() -> None:
 
 
 DARKROOM = Darkroom()
+atexit.register(DARKROOM.close)
 
 __all__ = ["AT_ONCE", "DARKROOM", "LATER", "RETRY_AFTER_S", "SOON", "Darkroom", "Full", "NotYet"]

@@ -7,7 +7,6 @@ A content address stays on the server; whoever serves a picture gives it a name 
 
 from __future__ import annotations
 
-import contextlib
 import re
 from dataclasses import dataclass
 from functools import cache, partial
@@ -18,7 +17,7 @@ from django.conf import settings
 from scoring import ENGINE_VERSION
 from scoring.drill import Json, content_hash
 from trainer.renders.cabinet import Cabinet
-from trainer.renders.darkroom import AT_ONCE, DARKROOM, LATER, SOON, Full
+from trainer.renders.darkroom import AT_ONCE, DARKROOM, LATER, SOON
 
 WIDTHS_PX = (512, 1024, 2048, 4096)
 """Whole frames, twice as wide as high; the narrowest is for a bench that is being turned."""
@@ -75,26 +74,16 @@ def fits(name: str, part: Part) -> bool:
     return part.tile is None and part.width_px in HEADING_WIDTHS_PX
 
 
-def picture(take: Json, name: str, part: Part) -> bytes:
-    """The encoded picture of a take. Raises NotYet while it is being made, ValueError for a part that it has not."""
+def picture(take: Json, name: str, part: Part, who: str) -> bytes:
+    """The encoded picture of a take, for who asks.
+
+    Raises NotYet while it is being made, ValueError for a part that it has not.
+    """
     address = _address(take, name, part)
     kept = cabinet().read(address)
     if kept is not None:
         return kept
-    return DARKROOM.ask(address, partial(_develop, take, name, part, address), _urgency(part))
-
-
-def prepare(take: Json, name: str) -> None:
-    """Have the narrow pictures made that a page will soon ask for; waits for nothing.
-
-    So they are ready after the same short while, whatever is wrong in them.
-    """
-    widths = HEADING_WIDTHS_PX if heading_number(name) else (1024, 2048)
-    for part in map(Part, widths):
-        address = _address(take, name, part)
-        if cabinet().read(address) is None:
-            with contextlib.suppress(Full):
-                DARKROOM.put_in_line(address, partial(_develop, take, name, part, address), _urgency(part))
+    return DARKROOM.ask(address, partial(_develop, take, name, part, address), _urgency(part), who)
 
 
 def develop(take: Json, name: str) -> None:
@@ -138,5 +127,5 @@ def cabinet() -> Cabinet:
 
 __all__ = [
     "CLOSE_WIDTH_PX", "COLUMNS", "HEADING_WIDTHS_PX", "ROWS", "TILE_PX", "WIDTHS_PX", "Part", "cabinet", "develop",
-    "fits", "heading_number", "picture", "prepare",
+    "fits", "heading_number", "picture",
 ]  # fmt: skip

@@ -12,13 +12,13 @@ KEPT_S = 24 * 3600
 """How long the person's own browser may keep a picture."""
 
 
-def served(take: Json, name: str, part_name: str) -> HttpResponse:
-    """The picture of that name of a take, or a tile of it. Raises Http404 for a part that there is not."""
+def served(take: Json, name: str, part_name: str, who: str) -> HttpResponse:
+    """The picture of that name of a take, or a tile of it, for who asks. Raises Http404 for a part there is not."""
     part = frames.Part.of(part_name)
     if part is None or not frames.fits(name, part):
         raise Http404("There is no such part.")
     try:
-        body = frames.picture(take, name, part)
+        body = frames.picture(take, name, part, who)
     except NotYet as wait:
         return not_yet(wait)
     except (ValueError, IndexError) as none:

@@ -8,7 +8,7 @@ from functools import partial
 
 import pytest
 
-from trainer.renders.darkroom import AT_ONCE, LATER, LINE_MAX, Darkroom, Full, NotYet
+from trainer.renders.darkroom import AT_ONCE, LATER, LINE_EACH, LINE_MAX, Darkroom, Full, NotYet
 
 SOON_S = 20.0
 
@@ -120,6 +120,49 @@ def test_the_most_urgent_goes_first() -> None:
     for one in waiting:
         one.result(SOON_S)
     assert made == ["at once", "at once too", "soon", "later"]
+
+
+def test_people_take_turns_and_nobody_fills_the_line_alone() -> None:
+    room, begun, go, made = Darkroom(), threading.Event(), threading.Event(), []
+
+    def work() -> bytes:
+        begun.set()
+        go.wait(SOON_S)
+        return b"picture"
+
+    def note(name: str) -> bytes:
+        made.append(name)
+        return b"picture"
+
+    room.put_in_line("first", work)
+    assert begun.wait(SOON_S)
+    greedy = [room.put_in_line(f"greedy {n}", partial(note, f"greedy {n}"), who="greedy") for n in range(LINE_EACH)]
+    with pytest.raises(Full):
+        room.put_in_line("greedy too", partial(note, "greedy too"), who="greedy")
+    late = [room.put_in_line(f"late {n}", partial(note, f"late {n}"), who="late") for n in range(2)]
+    go.set()
+    for one in [*greedy, *late]:
+        one.result(SOON_S)
+    assert made[:4] == ["greedy 0", "late 0", "greedy 1", "late 1"]
+    assert room.put_in_line("greedy too", partial(note, "greedy too"), who="greedy").result(SOON_S) == b"picture"
+
+
+def test_what_fails_while_the_process_ends_is_not_told(caplog: pytest.LogCaptureFixture) -> None:
+    room, begun, go = Darkroom(), threading.Event(), threading.Event()
+
+    def work() -> bytes:
+        begun.set()
+        go.wait(SOON_S)
+        raise OSError("its folder is gone")
+
+    made = room.put_in_line("at work", work)
+    assert begun.wait(SOON_S)
+    waiting = room.put_in_line("waiting", lambda: b"picture")
+    room.close()
+    go.set()
+    assert isinstance(made.exception(SOON_S), OSError)
+    assert waiting.cancelled()
+    assert caplog.records == []
 
 
 def test_work_that_fails_says_so_and_may_be_asked_for_again(caplog: pytest.LogCaptureFixture) -> None:
