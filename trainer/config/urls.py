@@ -21,6 +21,8 @@ urlpatterns = [
     path("", include("trainer.looks.pages")),
     path("", include("trainer.roster.urls")),
     path("", include("trainer.progress.pages")),
+    path("", include("trainer.progress.refresher_pages")),
+    path("", include("trainer.progress.plan_pages")),
     path("", include("trainer.progress.boards.pages")),
     path("", include("trainer.progress.boards.person")),
     path("", include("trainer.progress.boards.trainer_pages")),

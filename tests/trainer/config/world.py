@@ -133,6 +133,7 @@ def rows_of(person: Person, team: Team, graded_row: Callable[..., Any]) -> dict[
         "firm_id": team.firm_id,
         "invitation_id": _invitation(team).pk,
         "reshoot_id": _reshoot(person, team).pk,
+        "refresher_id": _refresher(person, team).pk,
     }
 
 
@@ -207,6 +208,16 @@ def _invitation(team: Team) -> Invitation:
         made_at=timezone.now(),
         expires_at=timezone.now() + timedelta(days=7),
     )
+
+
+def _refresher(person: Person, team: Team) -> Refresher:
+    """A refresher that runs, with a plan of the person."""
+    now = timezone.now()
+    row = Refresher.objects.create(
+        team=team, ready_on=now.date() + timedelta(days=30), title=f"Season of {team}", made_at=now
+    )
+    Plan.objects.create(refresher=row, person=person, wanted={"D2": 2}, minutes=3, chance=0.4, made_at=now)
+    return row
 
 
 def _kit(firm: Firm) -> Edition:
