@@ -65,6 +65,8 @@ LED = of_a_person("trainer", "manager", "owner")
 OF_THE_FIRM = Rule(frozenset({"manager", "owner"}), frozenset({"manager", "owner"}))
 """For whoever decides for some team of the firm whose thing it is."""
 OWNED = of_a_person("owner")
+OF_THE_TEAM = Rule(SIGNED_IN.own)
+"""For everybody of the team whose thing it is."""
 CLOSED = anywhere()
 """Opened by a code that nobody here has."""
 
@@ -103,6 +105,8 @@ MATRIX: dict[str, dict[str, Rule]] = {
     "case_sheet": {GET: LEADING},
     "readiness_rule": {GET: LEADING, POST: OWNING},
     "settings": {GET: SIGNED_IN, POST: SIGNED_IN},
+    "leave_team": {GET: OF_THE_TEAM, POST: OF_THE_TEAM},
+    "sign_out_elsewhere": {POST: SIGNED_IN},
     "my_data": {GET: SIGNED_IN},
     "my_data_file": {GET: SIGNED_IN},
     "my_data_erase": {POST: SIGNED_IN},
