@@ -117,3 +117,13 @@ def test_the_list_shows_what_waits_to_those_who_decide_about_them(firm: Any, vis
     assert late.status_code == 400
     assert "Manager has answered already" in late.content.decode()
     assert Reply.objects.get().made_at <= timezone.now()
+
+
+def test_the_team_board_counts_what_waits_for_the_own_answer(firm: Any, visit: Any) -> None:
+    said = "1 appeal waits for your answer"
+    asked = ask(firm)
+    told = {who: said in visit(who).get(reverse("team")).content.decode() for who in ("trainer", "manager", "owner",
+                                                                                      "east_manager")}  # fmt: skip
+    assert told == {"trainer": False, "manager": True, "owner": True, "east_manager": False}
+    reply(asked, by=firm.manager, words=ANSWER, now=NOW)
+    assert said not in visit("manager").get(reverse("team")).content.decode()
