@@ -27,7 +27,6 @@ urlpatterns = [
     path("", include("trainer.progress.boards.person")),
     path("", include("trainer.progress.boards.trainer_pages")),
     path("", include("trainer.progress.check_pages")),
-
     path("", include("trainer.progress.record_pages")),
     path("", include("trainer.progress.record_public")),
     path("", include("trainer.progress.record_badge_pages")),
