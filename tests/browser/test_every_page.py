@@ -12,8 +12,8 @@ from tests.browser.driving import DESKTOP, PHONE, Site, rooms_of, spot_on_screen
 
 OPEN_PAGES = ("/", "/account/sign-in/", "/account/password/forgotten/", "/account/new/", "/cautions/")
 OWN_PAGES = (
-    "/", "/drills/", "/places/", "/bench/", "/my-record/", "/settings/", "/account/password/change/", "/patterns/",
-    "/nowhere/",
+    "/", "/drills/", "/places/", "/bench/", "/my-record/", "/skills/", "/settings/", "/account/password/change/",
+    "/patterns/", "/nowhere/",
 )  # fmt: skip
 DEVICES = {"phone": PHONE, "desk": DESKTOP}
 
