@@ -7,19 +7,26 @@ from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
 import pytest
+from django.apps import apps
 from django.core.exceptions import PermissionDenied
 from django.template.loader import render_to_string
 from django.test import RequestFactory
+from django.urls import reverse
+from django.utils import timezone
 
 from tests.trainer.roster.conftest import OTHERS
 from trainer.roster.about import AboutPerson, about_person
 from trainer.roster.appeal import appeal
 from trainer.roster.assign import assign
 from trainer.roster.change_kit import change_kit
+from trainer.roster.check_kit import check_kit
 from trainer.roster.decide import decide
+from trainer.roster.kit_parts import hand_list
+from trainer.roster.news import news_of
 from trainer.roster.remark import remark
 from trainer.roster.reply import reply
 from trainer.roster.sign import sign, starred
+from trainer.roster.strike import strike
 from trainer.roster.withdraw import withdraw
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("stocked")]
@@ -130,3 +137,40 @@ def test_a_send_stands_until_its_day_is_over(firm: Any) -> None:
     assert "May be sent until 17 March 2026 all the same." in rendered(about, firm.owner)
     later = about_person(firm.owner, firm.insider, NOW + timedelta(days=8))
     assert (later.standing, later.choices, len(later.decisions)) == (None, ("hold", "send"), 1)
+
+
+@pytest.mark.usefixtures("life")
+def test_what_came_later_leaves_every_earlier_row_as_it_was(firm: Any) -> None:
+    def rows() -> dict[tuple[str, Any], dict[str, Any]]:
+        models = apps.get_app_config("roster").get_models()
+        return {(model.__name__, row["pk"]): row for model in models for row in model._default_manager.values("pk", *(
+            field.attname for field in model._meta.concrete_fields))}  # fmt: skip
+
+    before = rows()
+    about = about_person(firm.owner, firm.insider, NOW)
+    assert about.waiting is not None
+    strike(about.shoots[0], by=firm.trainer, reason="Entered for the wrong day.", now=NOW)
+    reply(about.waiting.row, by=firm.manager, words="We look at the pictures.", now=NOW)
+    decide(firm.insider, by=firm.owner, key=uuid.uuid4(), what="release", reason="It was the landing.", until=None,
+           seen=about.decisions[0].row.pk, now=NOW)  # fmt: skip
+    check_kit(about.changes[0].row, by=firm.trainer, done=[line.name for line in hand_list(["phone"])], now=NOW)
+    change_kit(firm.insider, by=firm.trainer, key=uuid.uuid4(), kit="heron-three", parts=("lens",), now=NOW)
+    withdraw(about.given[0].row, by=firm.trainer, now=NOW)
+    after = rows()
+    assert {key: after[key] for key in before} == before
+    assert len(after) == len(before) + 6
+
+
+def test_what_is_new_is_named_for_a_fortnight_and_its_words_are_not(firm: Any, life: Any, client: Any) -> None:
+    told = ("a decision", "an observed shoot", "2 changes of your kit", "a remark on a case")
+    assert news_of(firm.insider, NOW) == told
+    assert news_of(firm.insider, NOW + timedelta(days=13)) == ("a decision", "a remark on a case")
+    assert news_of(firm.insider, NOW + timedelta(days=15)) == ()
+    assert news_of(firm.mate, NOW) == ()
+    remark(firm.insider, life.pk, by=firm.trainer, key=uuid.uuid4(), words="Once more.", now=timezone.now())
+    client.force_login(firm.insider)
+    text = client.get(reverse("today")).content.decode()
+    assert "your record</a>: a remark on a case." in text
+    assert "Once more." not in text
+    client.force_login(firm.mate)
+    assert "New on" not in client.get(reverse("today")).content.decode()

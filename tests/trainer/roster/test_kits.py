@@ -195,7 +195,7 @@ def test_the_page_proposes_the_parts_that_differ_and_keeps_what_was_picked(firm:
     assert "first kit" in text
     assert client.post(where, {"key": str(uuid.uuid4()), "kit": "heron-three"}).status_code == 302
     text = client.get(f"{where}?kit={four}").content.decode()
-    assert "headings in a spin: 3 → 4" in text
+    assert "Headings in a spin: 3 → 4" in text
     assert [part for part in PARTS if f'value="{part}" checked' in text] == ["rotator", "phone"]
     sent = {"key": str(uuid.uuid4()), "kit": four, "part": []}
     refused = client.post(where, sent)

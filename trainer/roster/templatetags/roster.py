@@ -1,13 +1,15 @@
-"""What boards show of this room: appeals that wait for whoever decides."""
+"""What pages of other rooms show of this one: appeals that wait, and what is new about the visitor."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from django import template
+from django.utils import timezone
 
 from trainer.people.access import people_decided_by
 from trainer.roster.models import Appeal
+from trainer.roster.news import news_of
 
 register = template.Library()
 
@@ -17,3 +19,9 @@ def waiting_appeals(context: dict[str, Any]) -> dict[str, Any]:
     """How many appeals wait for the visitor's answer, with the way there; nothing when none does."""
     waiting = Appeal.objects.filter(person__in=people_decided_by(context["user"]), reply__isnull=True)
     return {"count": waiting.count()}
+
+
+@register.inclusion_tag("roster/parts/news.html", takes_context=True)
+def news_about_me(context: dict[str, Any]) -> dict[str, Any]:
+    """What others entered about the visitor of late, with the way to it; nothing when nothing is new."""
+    return {"news": news_of(context["user"], timezone.now())}
