@@ -26,8 +26,8 @@ def why_chosen(pick: Pick, known: Known, today: date) -> str:
         return f"{name} is due: last practised {_ago(idle)}."
     figure = known.states[pick.skill].figure
     if pick.reason == "weak":
-        return f"{name} is critical, and not sure yet: {figure.score:.0f} of 100, n = {figure.count}."
-    return f"Little is known of {name} yet: {figure.low:.0f} to {figure.high:.0f}, n = {figure.count}."
+        return f"{name} is critical, and not sure yet: {figure.score:.0f} of 100, n\u00a0=\u00a0{figure.count}."
+    return f"Little is known of {name} yet: {figure.low:.0f} to {figure.high:.0f}, n\u00a0=\u00a0{figure.count}."
 
 
 def _asked(asked: Asked, name: str) -> str:
