@@ -9,8 +9,8 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.axe import faults_of
 from tests.browser.driving import DESKTOP, PHONE, Site
-from tests.browser.test_every_page import sideways
-from trainer.roster.models import Decision, KitChange, KitCheck, Reply
+from tests.browser.test_every_page import graded_attempt, sideways
+from trainer.roster.models import Decision, KitChange, KitCheck, Remark, Reply
 
 REASON = "Set up on the treads at two homes; the stairs come first."
 APPEAL = "It was the half-landing, not a tread."
@@ -138,6 +138,24 @@ def test_a_trainer_gives_a_kit_goes_through_it_by_hand_and_gives_a_drill(site: S
     phone.get_by_role("button", name="Take back").tap()
     expect(phone.get_by_text("Taken back.")).to_be_visible()
     expect(phone.locator("#about")).not_to_contain_text("Mind the hall.")
+
+
+def test_a_remark_on_a_case_is_read_by_whoever_answered_it(site: Site, three: Any) -> None:
+    operator = site.page(DESKTOP)
+    _, graded = graded_attempt(site, operator)
+    phone = page_for(site, three.trainer, PHONE)
+    phone.goto(graded)
+    phone.get_by_label("Say something about this case").fill("The door hides the den.")
+    sound(phone)
+    phone.get_by_role("button", name="Keep the remark").tap()
+    expect(phone.get_by_text("“The door hides the den.”")).to_be_visible()
+    assert Remark.objects.count() == 1
+    operator.goto(f"{site.url}/")
+    expect(operator.get_by_text("New on your record: a remark on a case.")).to_be_visible()
+    operator.get_by_role("link", name="your record").click()
+    operator.get_by_role("link", name="the case of this remark").click()
+    expect(operator.get_by_text("“The door hides the den.”")).to_be_visible()
+    sound(operator)
 
 
 def test_nothing_scrolls_sideways_at_320_px_with_text_twice_as_large(site: Site, three: Any, manager: Any) -> None:

@@ -18,7 +18,7 @@ from django.core.exceptions import PermissionDenied
 from trainer.library.own import kit_in_use, kits_for
 from trainer.library.shelf import recipes
 from trainer.library.skills import skill_name
-from trainer.people.access import people_decided_by, people_followed_by, people_led_by, people_trained_by
+from trainer.people.access import Visitor, people_decided_by, people_followed_by, people_led_by, people_trained_by
 from trainer.people.models import Person
 from trainer.roster.assign import open_assignments
 from trainer.roster.decide import in_force, open_choices, told
@@ -111,7 +111,7 @@ class AboutPerson:
         return tuple(one for one in self.decisions if not one.stands)
 
 
-def about_person(visitor: Person, person: Person, now: datetime) -> AboutPerson:
+def about_person(visitor: Visitor, person: Person, now: datetime) -> AboutPerson:
     """What was entered about a person, and what the visitor may enter. Raises PermissionDenied for a stranger."""
     if not people_followed_by(visitor).filter(pk=person.pk).exists():
         raise PermissionDenied("Nothing about this person is seen by this visitor.")
