@@ -10,10 +10,13 @@ from playwright.sync_api import Page
 from tests.browser.axe import faults_of
 from tests.browser.driving import DESKTOP, PHONE, Site, rooms_of, spot_on_screen
 
-OPEN_PAGES = ("/", "/account/sign-in/", "/account/password/forgotten/", "/account/new/", "/cautions/")
+OPEN_PAGES = (
+    "/", "/account/sign-in/", "/account/password/forgotten/", "/account/new/", "/cautions/", "/confirm/",
+    "/join/", "/join/no-such-code/", "/firm/new/",
+)  # fmt: skip
 OWN_PAGES = (
-    "/", "/drills/", "/places/", "/bench/", "/my-record/", "/skills/", "/settings/", "/account/password/change/",
-    "/patterns/", "/nowhere/",
+    "/", "/drills/", "/places/", "/bench/", "/my-record/", "/check/", "/readiness-record/", "/skills/", "/settings/",
+    "/account/password/change/", "/patterns/", "/nowhere/",
 )  # fmt: skip
 DEVICES = {"phone": PHONE, "desk": DESKTOP}
 
