@@ -110,7 +110,8 @@ def _own(request: HttpRequest, record_id: uuid.UUID) -> ReadinessRecord:
 
 
 def _person(request: HttpRequest) -> Person:
-    return Person.objects.get(pk=request.user.pk)
+    assert isinstance(request.user, Person)
+    return request.user
 
 
 def _day(request: HttpRequest) -> date:

@@ -29,7 +29,10 @@ def pdf_of(context: Mapping[str, Any], paper: str) -> bytes:
         ) from None
     nowhere = URLFetcher(allowed_protocols=())
     style = f"@page {{ size: {PAGE_SIZES[paper]} }}\n{STYLE.read_text(encoding='utf-8')}"
-    page = HTML(string=render_to_string("progress/record_pdf.html", dict(context)), url_fetcher=nowhere)
+    text = str(render_to_string("progress/record_pdf.html", dict(context)))
+    # The library styles no drawing by the page's rules, only by attributes of its own.
+    text = text.replace('<svg class="shape"', '<svg class="shape" fill="none" stroke="#000" stroke-width="3"')
+    page = HTML(string=text, url_fetcher=nowhere)
     made: bytes = page.write_pdf(stylesheets=[CSS(string=style, url_fetcher=nowhere)], pdf_variant="pdf/ua-1")
     return made
 

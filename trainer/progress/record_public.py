@@ -38,9 +38,10 @@ def record_confirmed(request: HttpRequest, check_code: str) -> HttpResponse:
     found = confirm(check_code, now)
     if found is None:
         return render(request, "progress/confirm_unknown.html", {"page": "confirm"}, status=404)
+    changed = found.status == "stands" and not found.same
     context = {
-        "page": "confirm", "found": found, "record": found.record, "sheet": found.sheet, "shape": SHAPES[found.status],
-        "code": in_groups(found.record.code), "same": found.same,
+        "page": "confirm", "found": found, "record": found.record, "sheet": found.sheet, "same": found.same,
+        "shape": "look-again" if changed else SHAPES[found.status], "code": in_groups(found.record.code),
     }  # fmt: skip
     reply = render(request, "progress/confirmed.html", context)
     reply.headers["X-Robots-Tag"] = "noindex"
