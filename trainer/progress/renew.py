@@ -25,13 +25,17 @@ from trainer.progress.models import Standing
 from trainer.progress.tally import Event, Ground, Practised, dawn
 from trainer.roster.models import KitChange, ObservedShoot, Struck
 
+HEAVY = ("gaps", "later", "skills")
+"""Columns that take long to read; read when they are asked for."""
+LIGHT = tuple(field.attname for field in Standing._meta.concrete_fields if field.attname not in HEAVY)
+
 
 def fresh(people: QuerySet[Person], on_day: date) -> dict[UUID, Standing]:
     """The standings of these people by the rules in force on a day, each as new as what it rests on.
 
     With another rule the whole life is told again, as if that rule had always held.
     """
-    rows = {row.pk: row for row in Standing.objects.filter(person__in=people)}
+    rows = {row.pk: row for row in Standing.objects.filter(person__in=people).defer(*HEAVY)}
     entered = _entered(people)
     for person, rule in rules_for(people, on_day).items():
         row, on = rows.get(person), ground(rule)
@@ -145,4 +149,4 @@ def _date(day: float) -> date:
     return (datetime(1970, 1, 1, tzinfo=UTC) + timedelta(days=day)).date()
 
 
-__all__ = ["fresh", "told_fields"]
+__all__ = ["HEAVY", "LIGHT", "fresh", "told_fields"]

@@ -22,7 +22,7 @@ from trainer.people.models import Person, Role
 from trainer.progress.history import Told, state_on
 from trainer.progress.life import tallied
 from trainer.progress.models import Standing
-from trainer.progress.renew import fresh
+from trainer.progress.renew import LIGHT, fresh
 from trainer.progress.tally import dawn
 from trainer.progress.why import GapWords, missing, why
 from trainer.roster.models import Decision, KitChange
@@ -100,11 +100,43 @@ def now_of_many(people: QuerySet[Person], now: datetime) -> list[Now]:
     works = lasting().filter(person__in=people, role=Role.OPERATOR).order_by("team__name")
     for person_id, team, region in works.values_list("person_id", "team__name", "team__region"):
         teams.setdefault(person_id, []).append((team, region))
-    out = [
-        _now(pk, name, standings[pk], decisions.get(pk), kits.get(pk, ""), teams.get(pk, []), now.date())
+    found = {
+        pk: (name, decisions.get(pk), kits.get(pk, ""), tuple(teams.get(pk, ())), now.date())
         for pk, name in people.values_list("pk", "name")
-    ]
+    }
+    out = [kept for pk, beside in found.items() if (kept := _kept(standings[pk], beside)) is not None]
+    new = found.keys() - {one.person_id for one in out}
+    whole = Standing.objects.in_bulk([pk for pk in new if standings[pk].get_deferred_fields()])
+    out += [_keep(whole.get(pk, standings[pk]), found[pk]) for pk in new]
     return sorted(out, key=lambda one: (one.name.casefold(), str(one.person_id)))
+
+
+Beside = tuple[str, Decision | None, str, tuple[tuple[str, str], ...], date]
+"""What a Now rests on beside the stored row: name, decision, kit, teams, day."""
+KEPT_MOST = 20_000
+_told: dict[UUID, tuple[Any, Now]] = {}
+"""The last Now of each person with all that it was made of: boards ask for thousands, and few of them have changed."""
+
+
+def _made_of(row: Standing, beside: Beside) -> tuple[Any, ...]:
+    decision = beside[1]
+    by = None if decision is None or decision.by is None else decision.by.name
+    return (*(getattr(row, name) for name in LIGHT), by, *beside)
+
+
+def _kept(row: Standing, beside: Beside) -> Now | None:
+    """The Now that was told before from the very same things."""
+    before = _told.get(row.person_id)
+    return before[1] if before is not None and before[0] == _made_of(row, beside) else None
+
+
+def _keep(row: Standing, beside: Beside) -> Now:
+    name, decision, kit, teams, today = beside
+    made = _now(row.person_id, name, row, decision, kit, list(teams), today)
+    if len(_told) >= KEPT_MOST:
+        _told.clear()
+    _told[row.person_id] = _made_of(row, beside), made
+    return made
 
 
 def _now(

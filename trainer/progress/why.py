@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from typing import Any
 
 from scoring.mastery.readiness import State
@@ -56,15 +57,15 @@ ABOUT_A_STAR = ("star-count", "star-old", "star-not-ready")
 def _grown_old(row: Standing, today: date) -> list[dict[str, Any]]:
     out, most = [], rule_named(row.rule).star_newest_days
     for code, kept in row.skills.items():
-        if kept.get("newest") and any(star == code for star in _starred()):
+        if kept.get("newest") and code in _starred():
             age = (today - date.fromisoformat(kept["newest"])).days
             if age > most:
                 out.append({"what": "star-old", "skill": code, "found": age, "asked": most})
     return out
 
 
+@cache
 def _starred() -> frozenset[str]:
-
     return frozenset(code for code, skill in skill_map().items() if skill["star"])
 
 

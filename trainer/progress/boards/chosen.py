@@ -19,6 +19,9 @@ STATES: tuple[State, ...] = get_args(State)
 SENT_MOST = 60
 """So many people may be ticked at once: the choice travels in the address."""
 
+FEW = 200
+"""So many ids go into one query; for more, all rows are read."""
+
 
 class NoSuchTeam(Exception):
     """The team is not there for this visitor."""
@@ -108,6 +111,8 @@ def in_led_teams(people: Iterable[UUID], teams: Collection[Team]) -> dict[UUID, 
     found: dict[UUID, tuple[str, str]] = {}
     rows = lasting().filter(role=Role.OPERATOR, team__in=[team.pk for team in teams]).order_by("team__name")
     wanted = set(people)
+    if len(wanted) <= FEW:
+        rows = rows.filter(person__in=wanted)
     for person, team, region in rows.values_list("person_id", "team__name", "team__region"):
         if person in wanted:
             names, first = found.get(person, ("", ""))
