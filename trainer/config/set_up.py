@@ -27,6 +27,7 @@ def main() -> int:
             call_command(command, **options)
         if settings.DEMO:
             call_command("demo")
+            call_command("demo_year")
     except CommandError as error:
         print(error, file=sys.stderr)
         return 1

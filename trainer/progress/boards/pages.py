@@ -17,6 +17,7 @@ from trainer.progress.boards.chosen import Chosen, NoSuchTeam, chosen, in_led_te
 from trainer.progress.boards.need import by_need
 from trainer.progress.boards.sheet import csv_text, team_rows
 from trainer.progress.boards.team import board_of
+from trainer.progress.demo.work import being_made
 from trainer.progress.pages import keep_up
 from trainer.progress.standing import standard_set
 from trainer.progress.standings import now_of_many
@@ -30,6 +31,7 @@ def team(request: HttpRequest) -> HttpResponse:
     keep_up()
     now = timezone.now()
     board = board_of(request.user, choice, now)
+    invented = list(firms_led_by(request.user).filter(invented=True))
     context = {
         "page": "team",
         "board": board,
@@ -37,7 +39,8 @@ def team(request: HttpRequest) -> HttpResponse:
         "today": now.date(),
         "set_version": standard_set().version,
         "stars": sum(bool(skill["star"]) for skill in skill_map().values()),
-        "invented": firms_led_by(request.user).filter(invented=True).exists(),
+        "invented": bool(invented),
+        "being_made": being_made(invented),
         "columns": 2 + len(board.skills),
         "bare": choice.address(send=()),
         "other_way": choice.address(skills="" if choice.skills else "1"),
