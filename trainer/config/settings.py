@@ -61,6 +61,7 @@ MIDDLEWARE = [
     "trainer.people.idle.idle_middleware",
     "allauth.account.middleware.AccountMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "trainer.config.closed.ClosedDuringCheck",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]
 

@@ -43,7 +43,10 @@ class SurveyView(APIView):
     @extend_schema(
         operation_id="survey_floor",
         request=TrySerializer,
-        responses={200: OpenApiResponse(OpenApiTypes.OBJECT, description="Stands, links, islands, covers and shapes.")},
+        responses={
+            200: OpenApiResponse(OpenApiTypes.OBJECT, description="Stands, links, islands, covers and shapes."),
+            409: OpenApiResponse(OpenApiTypes.OBJECT, description="A readiness check of yours is open."),
+        },
     )
     def post(self, request: Request, slug: str) -> Response:
         """What these stations show and link."""
