@@ -176,6 +176,21 @@ def test_starting_from_the_set_takes_the_case_that_fits(
     assert client.post(reverse("set_start", args=["no-such-drill"])).status_code == 404
 
 
+def test_a_case_that_was_seen_is_not_given_again_however_well_it_would_fit(
+    stocked: Any, three: Any, graded_row: Callable[..., Any]
+) -> None:
+    rows = list(Variation.objects.filter(address=stocked.address).order_by("pk"))
+    client = Client()
+    client.force_login(three.insider)
+    for seen in range(len(rows)):
+        client.post(reverse("set_start", args=["two-rooms-place"]))
+        attempt = three.insider.attempts.get(recipe="two-rooms-place", answer__isnull=True, void__isnull=True)
+        Void.objects.create(attempt=attempt, by=three.trainer, reason="no fair case", made_at=timezone.now())
+        assert three.insider.attempts.values("fingerprint").distinct().count() == seen + 1
+        assert client.get(reverse("today")).status_code == 200
+    assert client.post(reverse("set_start", args=["two-rooms-place"])).status_code == 503
+
+
 def test_the_page_shows_the_set_with_one_way_on(stocked: Any, three: Any, graded_row: Callable[..., Any]) -> None:
     graded_row(three.insider, {"D1": 0.4}, at=timezone.now() - DAY, recipe="two-rooms-place")
     Assignment.objects.create(

@@ -15,7 +15,7 @@ from trainer.library.rules import SITE_RULE
 from trainer.people.models import Person
 from trainer.progress.catch_up import catch_up
 from trainer.progress.life import ground
-from trainer.progress.standing import standing_of
+from trainer.progress.standing import figures_of
 from trainer.progress.standings import forecast, forecast_many, now_of, now_of_many
 from trainer.roster.models import Decision, KitChange, ObservedShoot
 
@@ -99,12 +99,11 @@ def test_its_figures_are_those_of_the_ability_model_on_the_last_active_day(
     graded_row(three.insider, {"D2": 1.0, "D1": 0.4}, at=NOW)
     graded_row(three.insider, {"D2": 0.0}, at=NOW + DAY)
     catch_up()
-    now, alone = now_of(three.insider, NOW + DAY), standing_of(three.insider, NOW + DAY)
+    now, alone = now_of(three.insider, NOW + DAY), figures_of(three.insider, NOW + DAY)
     assert (now.score, now.low, now.high, now.chance) == (
         alone.overall.score, alone.overall.low, alone.overall.high, alone.overall.chance,
     )  # fmt: skip
-    figures = {row.code: row.figure for row in alone.skills}
-    assert now.stars["D2"].score == figures["D2"].score
+    assert now.stars["D2"].score == alone.skills["D2"].score
     assert (now.stars["D2"].count, now.stars["D2"].right) == (2, 1.0)
 
 
