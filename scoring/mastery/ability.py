@@ -132,6 +132,15 @@ def figures(belief: Belief, standard: StandardSet, *, on_day: float, cut: float)
     return Figures(total.figure(cut, sum(belief.counts[s] for s in order)), each)
 
 
+def overall_chance(belief: Belief, standard: StandardSet, *, on_day: float, cut: float) -> float:
+    """The overall chance of `figures` alone, to the last digit, without the intervals that take most of its time."""
+    _, prior, inner = nodes(belief.population)
+    weights, given, _ = grid.posterior(belief.loglik, prior, inner)
+    score, spread, shares, order = expected(belief, standard, on_day)
+    mean, variance = grid.score_moments(np.ascontiguousarray(given[order]), score, spread)
+    return 1.0 - Mixture(weights, shares @ mean, (shares * shares) @ variance).below(cut / 100.0)
+
+
 def expected(belief: Belief, standard: StandardSet, on_day: float) -> tuple[Array, Array, Array, list[int]]:
     """Score and added variance at the nodes (S, T, D), weight of each skill (S,), and their places in the belief."""
     eta, _, _ = nodes(belief.population)
@@ -193,5 +202,5 @@ class Mixture:
 
 __all__ = [
     "CONFIDENCE", "NODES", "Answered", "Belief", "Figure", "Figures", "Mixture", "believe", "expected", "figures",
-    "nodes", "retained",
+    "nodes", "overall_chance", "retained",
 ]  # fmt: skip

@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from scoring.mastery.ability import Belief, Figures, Mixture, expected, figures, nodes
+from scoring.mastery.ability import Belief, Figures, Mixture, expected, figures, nodes, overall_chance
 from scoring.mastery.grid import Array, add_answer, posterior
 from scoring.mastery.population import StandardSet
 
@@ -111,7 +111,7 @@ def _chance_after(
         counts[place] += 1
         last[place] = on_day
     after = replace(belief, loglik=loglik, counts=tuple(counts), last_days=tuple(last))
-    return figures(after, standard, on_day=on_day, cut=cut).overall.chance
+    return overall_chance(after, standard, on_day=on_day, cut=cut)
 
 
 __all__ = ["MORE_MOST", "Call", "call", "more_cases", "more_overall"]

@@ -50,9 +50,11 @@ def plan_drill(request: HttpRequest, refresher_id: uuid.UUID) -> HttpResponse:
     asked = [Request("", wanted.skill, 1)]
     offers = [offer for offer in known.offers if wanted.skill in offer.skills]
     picks = choose(offers, known.states, asked=asked, weights=known.weights, seed=now.toordinal(), least=1, most=1)
-    if not picks:
+    # Where no case on the skill is ready yet, one is asked for, and the page says to wait.
+    names = [pick.recipe for pick in picks] or [one.name for one in recipes() if wanted.skill in one.skills]
+    if not names:
         raise Http404(f"No drill practises {wanted.title}.")
-    recipe = next(one for one in recipes() if one.name == picks[0].recipe)
+    recipe = next(one for one in recipes() if one.name == names[0])
     return start(request, recipe.name, near_logit=wanted_logit(person, recipe, now))
 
 

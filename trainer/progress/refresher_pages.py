@@ -21,7 +21,7 @@ from trainer.people.access import of_teams_led, teams_decided_by, teams_led_by
 from trainer.people.models import Person
 from trainer.progress.follow import progress_of
 from trainer.progress.pages import keep_up
-from trainer.progress.proposal import Proposal, propose
+from trainer.progress.proposal import Proposal, propose, states_then
 from trainer.progress.sittings import LAST_DAYS, sittings
 from trainer.roster.entry import EntryError, KeyTaken, key_of
 from trainer.roster.models import Refresher
@@ -37,6 +37,8 @@ from trainer.roster.refresh import (
 from trainer.roster.reshoots import drill_weights
 
 SHOWN = 100
+AT_ONCE = 25
+"""So many people are proposed for at a time; the next ones come up when these have their plans."""
 
 
 @login_required
@@ -108,29 +110,40 @@ def _show(request: HttpRequest, row: Refresher, problem: str = "", status: int =
     now = timezone.now()
     runs = refresher_open(row, now.date())
     decides = teams_decided_by(request.user).filter(pk=row.team_id).exists()
-    proposals = _proposals(request, row) if runs and decides else []
+    left = _without_plan(request, row) if runs and decides else []
+    proposals = _proposals(request, row, set(left[:AT_ONCE])) if left else []
     context: dict[str, Any] = {
         "page": "team", "row": row, "stands": _stands(row, now.date()), "days": (row.ready_on - now.date()).days,
         "decides": decides, "proposals": [one for one in proposals if one.wanted],
-        "holding": [one for one in proposals if not one.wanted], "progress": progress_of(row, _visitor(request), now),
+        "holding": [one for one in proposals if not one.wanted], "more": max(0, len(left) - AT_ONCE),
+        "progress": progress_of(row, _visitor(request), now),
         "last_days": LAST_DAYS, "sittings": sittings(now.date(), row.ready_on, 2) if runs else (), "problem": problem,
     }  # fmt: skip
     return render(request, "progress/refresher.html", context, status=status)
 
 
-def _proposals(request: HttpRequest, row: Refresher) -> list[Proposal]:
-    """For those who have no plan yet."""
+def _proposals(request: HttpRequest, row: Refresher, chosen: set[uuid.UUID]) -> list[Proposal]:
+    """For some of those who have no plan yet."""
     now = timezone.now()
-    people = those_asked(row, _visitor(request)).exclude(plans__refresher=row)
+    people = those_asked(row, _visitor(request)).filter(pk__in=chosen).exclude(plans__refresher=row)
     return propose(people, row.ready_on, now, weights=drill_weights(row.team, now.date()))
+
+
+def _without_plan(request: HttpRequest, row: Refresher) -> list[uuid.UUID]:
+    """Those who have no plan yet: whom it is for first, then those in training, then who still holds; then by name."""
+    people = those_asked(row, _visitor(request)).exclude(plans__refresher=row)
+    then = states_then(people, row.ready_on)
+    order = {"due": 0, "lapsed": 0, "ready": 2}
+    names = {pk: name.casefold() for pk, name in people.values_list("pk", "name")}
+    return sorted(names, key=lambda pk: (order.get(then[pk], 1), names[pk], str(pk)))
 
 
 def _give(request: HttpRequest, row: Refresher) -> HttpResponse:
     keep_up()
-    chosen = {_id(one) for one in request.POST.getlist("person")}
-    proposals = [one for one in _proposals(request, row) if one.person_id in chosen and one.wanted]
+    chosen = {_id(one) for one in request.POST.getlist("person")[:AT_ONCE]}
+    proposals = [one for one in _proposals(request, row, chosen) if one.wanted]
     people = {person.pk: person for person in those_asked(row, _visitor(request))}
-    wanted = [Wanted(people[one.person_id], one.wanted, one.minutes, one.chance) for one in proposals]
+    wanted = [Wanted(people[one.person_id], one.wanted, one.minutes, one.chance or 0.0) for one in proposals]
     try:
         if not chosen:
             raise EntryError("Tick who is to get a plan.")

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scoring.mastery.ability import Answered, Figures, believe, figures, retained
+from scoring.mastery.ability import Answered, Figures, believe, figures, overall_chance, retained
 from scoring.mastery.decision import call, more_cases
 from scoring.mastery.population import STARTING, StandardCase, StandardSet
 
@@ -44,6 +44,14 @@ def test_an_interval_holds_its_score_and_a_chance_is_one(rows: list[tuple[str, f
         assert 0.0 <= figure.low <= figure.score <= figure.high <= 100.0
         assert 0.0 <= figure.chance <= 1.0
     assert whole.overall.count == len(rows)
+
+
+@settings(max_examples=20, deadline=None)
+@given(credits)
+def test_the_chance_alone_is_the_same_to_the_last_bit(rows: list[tuple[str, float]]) -> None:
+    belief = believe([said(skill, credit) for skill, credit in rows], STARTING, SKILLS)
+    whole = figures(belief, STANDARD, on_day=40.0, cut=80.0)
+    assert overall_chance(belief, STANDARD, on_day=40.0, cut=80.0) == whole.overall.chance
 
 
 @settings(max_examples=40, deadline=None)

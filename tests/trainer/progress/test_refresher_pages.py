@@ -18,6 +18,7 @@ from trainer.people.models import Membership, Person, Role, Team
 from trainer.progress.calendar_file import calendar_of
 from trainer.progress.catch_up import catch_up
 from trainer.progress.own_plan import own_plan
+from trainer.progress.refresher_pages import AT_ONCE
 from trainer.roster.models import Plan, Refresher, RefresherEnd
 
 pytestmark = pytest.mark.django_db
@@ -166,6 +167,20 @@ def test_the_own_plan_says_first_to_be_parked_and_opens_a_drill_of_it(planned: P
     assert reverse("my_plan", args=[planned.refresher_id]) in client.get(reverse("today")).content.decode()
 
 
+def test_a_skill_without_a_case_in_stock_is_asked_for_and_says_to_wait(planned: Plan, stocked: Any, three: Any) -> None:
+    from trainer.library.models import Edition
+
+    recipe = Edition.objects.get(what=Edition.What.RECIPE, current=True)
+    other = {**recipe.body, "name": "another-room", "skills": ["B1"]}
+    Edition.objects.create(
+        address="b" * 64, what=Edition.What.RECIPE, name="another-room", body=other, since=timezone.now()
+    )
+    Plan.objects.filter(pk=planned.pk).update(wanted={"B1": 2, "A1": 1})
+    client, there = as_(three.insider), reverse("plan_drill", args=[planned.refresher_id])
+    assert client.post(there, {"skill": "B1"}).status_code == 503
+    assert client.post(there, {"skill": "A1"}).status_code == 404, "no drill at all practises it"
+
+
 def test_a_plan_that_is_done_says_what_comes_next(planned: Plan, three: Any, graded_row: Callable[..., Any]) -> None:
     for _ in range(2):
         graded_row(three.insider, {"D1": 1.0, "D2": 1.0}, at=timezone.now())
@@ -232,3 +247,17 @@ def test_the_file_is_for_the_person_alone(planned: Plan, three: Any) -> None:
     assert "no-store" in reply.headers["Cache-Control"]
     assert reverse("my_plan", args=[planned.refresher_id]).encode() in reply.content.replace(b"\r\n ", b"")
     assert Client().get(there).status_code == 302
+
+
+def test_a_large_team_is_proposed_for_in_parts(stocked: Any, running: Refresher, manager: Person) -> None:
+    for number in range(AT_ONCE):
+        person = Person.objects.create(email=f"op{number}@example.org", name=f"Operator {number:02}")
+        Membership.objects.create(person=person, team=running.team, role=Role.OPERATOR)
+    client, there = as_(manager), reverse("refresher", args=[running.pk])
+    page = client.get(there).content.decode()
+    shown = re.findall(r'name="person" value="([^"]+)"', page)
+    assert len(shown) == AT_ONCE
+    assert "2 more people come up here when these have their plans." in page
+    client.post(there, {"person": shown})
+    assert Plan.objects.count() == AT_ONCE
+    assert len(re.findall(r'name="person" value="', client.get(there).content.decode())) == 2
