@@ -20,7 +20,11 @@ def main(names: list[str]) -> int:
     print("| What | Figure | Against |")
     print("|---|---|---|")
     for name in names or every:
-        for what, figure, against in import_module(f"bench.{name}").rows():
+        bench = import_module(f"bench.{name}")
+        if not names and getattr(bench, "LONG", False):
+            print(f"| {name} | not run | takes long: `python -m bench {name}` |", flush=True)
+            continue
+        for what, figure, against in bench.rows():
             print(f"| {what} | {figure} | {against} |", flush=True)
     return 0
 

@@ -96,20 +96,22 @@ def prepare(folder: Path) -> list[dict[str, Any]]:
     return visits
 
 
-def environment(folder: Path) -> dict[str, str]:
+def environment(folder: Path, database: str = "") -> dict[str, str]:
     """Where the site of the bench keeps its things."""
-    return {"LEVELHEAD_VAR": str(folder), "DATABASE_URL": f"sqlite:///{folder}/bench.sqlite3"}
+    return {"LEVELHEAD_VAR": str(folder), "DATABASE_URL": f"sqlite:///{database or f'{folder}/bench.sqlite3'}"}
 
 
 @contextmanager
-def served(folder: Path) -> Iterator[int]:
+def served(folder: Path, database: str = "") -> Iterator[int]:
     """The web process as `make run` starts it; yields its port."""
     from trainer.config.serve import wait_for, web_command
 
     with socket.socket() as probe:
         probe.bind(("127.0.0.1", 0))
         port = int(probe.getsockname()[1])
-    web = subprocess.Popen(web_command(f"127.0.0.1:{port}"), cwd=ROOT, env={**os.environ, **environment(folder)})
+    web = subprocess.Popen(
+        web_command(f"127.0.0.1:{port}"), cwd=ROOT, env={**os.environ, **environment(folder, database)}
+    )
     try:
         assert wait_for(web, "127.0.0.1", port)
         yield port
