@@ -20,7 +20,7 @@ from scoring.mastery.population import STARTING
 
 LEARNING = 14.0
 """Answers after which about two thirds are learned."""
-LEVEL_MEAN, LEVEL_SD, APART_SD = 2.9, 0.9, 0.6
+LEVEL_MEAN, LEVEL_SD, APART_SD = 2.5, 0.9, 0.6
 YEAR_DAYS = 365
 QUIET_MONTHS = (11, 12, 1)
 """Little is shot and little practised then: the season rises from February on (trade figures of sales)."""
@@ -80,7 +80,7 @@ def _life(sort: Sort, skills: Sequence[str], rng: Random, now: datetime) -> Life
         "away": (YEAR_DAYS - rng.randrange(60), rng.randrange(185, 230)),
         "gone quiet": (YEAR_DAYS - rng.randrange(90), rng.randrange(50, 110)),
     }[sort]
-    wanted = {"steady": 13, "new": 3, "untried": 0, "away": 9, "gone quiet": 11}[sort]
+    wanted = {"steady": 13, "new": 3, "untried": 0, "away": 12, "gone quiet": 12}[sort]
     days = _days(first, last, wanted + rng.randrange(3) if wanted else 0, rng, now)
     return Life(sort, level, apart, days, rng.randrange(4, 7))
 
