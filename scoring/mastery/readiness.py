@@ -56,6 +56,8 @@ class Rule:
     """... and the state has lapsed after so many."""
     observed_shoot: bool = True
     """Whether one observed shoot has to be signed."""
+    kit_list: bool = True
+    """Whether, after a change of kit that touches a starred skill, a trainer has to sign the list of changed parts."""
 
     @model_validator(mode="after")
     def _limits_apart(self) -> Rule:
@@ -108,13 +110,15 @@ class Facts:
     held: bool = False
     not_shown: tuple[str, ...] = ()
     """Starred skills that no drill practises and that the signed shoot does not show done."""
+    kit_list_open: bool = False
+    """Whether the list of the parts that changed last has still to be signed."""
 
 
 @dataclass(frozen=True, slots=True)
 class Gap:
     """One thing that is missing for ready: which, on what skill, what there is and what is asked."""
 
-    what: Literal["overall", "star-count", "star-old", "star-not-ready", "false-alarms", "conduct", "shoot"]
+    what: Literal["overall", "star-count", "star-old", "star-not-ready", "false-alarms", "conduct", "shoot", "kit-list"]
     skill: str
     found: float
     asked: float
@@ -152,6 +156,8 @@ def gaps(facts: Facts, rule: Rule) -> tuple[Gap, ...]:
         found.append(Gap("shoot", "", 0.0, 1.0))
     elif rule.observed_shoot:
         found.extend(Gap("shoot", skill, 0.0, 1.0) for skill in facts.not_shown)
+    if rule.kit_list and facts.kit_list_open:
+        found.append(Gap("kit-list", "", 0.0, 1.0))
     return tuple(found)
 
 

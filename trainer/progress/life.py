@@ -14,8 +14,8 @@ from trainer.drills.models import Entry
 from trainer.library.skills import skill_map
 from trainer.progress.models import Evidence, Judgement
 from trainer.progress.standing import standard_set
-from trainer.progress.tally import Changed, Event, Ground, Judged, Practised, Shoot, Star, Tally, Undone, day_of
-from trainer.roster.models import KitChange, ObservedShoot
+from trainer.progress.tally import Changed, Event, Ground, Judged, Listed, Practised, Shoot, Star, Tally, Undone, day_of
+from trainer.roster.models import KitChange, KitCheck, ObservedShoot
 
 CONDUCT = "G"
 """The group of the skills of conduct."""
@@ -84,7 +84,10 @@ def _entered(person: UUID) -> Iterator[tuple[datetime, int, int, Event]]:
             yield shoot.made_at, 2, number, Shoot(shoot.made_at, shoot.shot_on, shoot.signed, done)
     changes = KitChange.objects.filter(person_id=person).order_by("made_at", "pk")
     for number, change in enumerate(changes):
-        yield change.made_at, 3, number, Changed(change.made_at, frozenset(change.parts))
+        yield change.made_at, 3, number, Changed(change.made_at, frozenset(change.parts), change.pk)
+    lists = KitCheck.objects.filter(change__person_id=person).order_by("made_at", "pk")
+    for number, signed in enumerate(lists):
+        yield signed.made_at, 4, number, Listed(signed.made_at, signed.change_id)
 
 
 def tallied(person: UUID, rule: Rule) -> Tally:

@@ -23,7 +23,7 @@ from trainer.progress.history import History, Memory, Told, fold, sinking_days
 from trainer.progress.life import ground, life_of
 from trainer.progress.models import Standing
 from trainer.progress.tally import Event, Ground, Practised, dawn
-from trainer.roster.models import KitChange, ObservedShoot, Struck
+from trainer.roster.models import KitChange, KitCheck, ObservedShoot, Struck
 
 HEAVY = ("gaps", "later", "skills")
 """Columns that take long to read; read when they are asked for."""
@@ -52,6 +52,7 @@ def _entered(people: QuerySet[Person]) -> dict[UUID, int]:
     counted = (
         ObservedShoot.objects.filter(person__in=people).values_list("person").annotate(Count("pk")),
         KitChange.objects.filter(person__in=people).values_list("person").annotate(Count("pk")),
+        KitCheck.objects.filter(change__person__in=people).values_list("change__person").annotate(Count("pk")),
         Struck.objects.filter(shoot__person__in=people).values_list("shoot__person").annotate(Count("pk")),
     )
     for rows in counted:

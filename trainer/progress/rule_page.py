@@ -43,6 +43,7 @@ LABELS = {
     "idle_due_days": "Due after so many days without a case",
     "idle_lapsed_days": "Lapsed after so many days without a case",
     "observed_shoot": "A signed shoot is asked for",
+    "kit_list": "After a change of kit its list has to be signed",
 }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import deque
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
+from uuid import UUID
 
 from scoring.mastery.ability import Answered, Belief, Figures, believe, figures, nodes
 from scoring.mastery.grid import add_answer
@@ -52,6 +53,15 @@ class Changed:
 
     at: datetime
     parts: frozenset[str]
+    change: UUID
+
+
+@dataclass(frozen=True, slots=True)
+class Listed:
+    """A trainer went through the list of the parts of one change, and signed it."""
+
+    at: datetime
+    change: UUID
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,7 +71,7 @@ class Undone:
     at: datetime
 
 
-Event = Practised | Judged | Shoot | Changed | Undone
+Event = Practised | Judged | Shoot | Changed | Listed | Undone
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,6 +123,8 @@ class Tally:
     good: deque[bool] = field(default_factory=deque)
     """Of the newest good frames, whether each would have been redone."""
     shoot: Shoot | None = None
+    unlisted: UUID | None = None
+    """The newest change of kit, while its list is not signed and it touches a starred skill."""
     figured: dict[float, Figures] = field(default_factory=dict)
     """Figures by day, until the next answer."""
 
@@ -134,10 +146,14 @@ class Tally:
             if self.shoot is None or (event.shot_on, event.at) >= (self.shoot.shot_on, self.shoot.at):
                 self.shoot = event
         elif isinstance(event, Changed):
-            for star in self.ground.stars:
-                if star.kit_parts & event.parts:
-                    self.star_counts.pop(star.code, None)
-                    self.star_newest.pop(star.code, None)
+            touched = [star.code for star in self.ground.stars if star.kit_parts & event.parts]
+            for code in touched:
+                self.star_counts.pop(code, None)
+                self.star_newest.pop(code, None)
+            if touched:
+                self.unlisted = event.change
+        elif isinstance(event, Listed) and event.change == self.unlisted:
+            self.unlisted = None
 
     def _practised(self, event: Practised) -> None:
         one, moment = event.answered, event.answered.day
@@ -195,6 +211,7 @@ class Tally:
             conduct={star.code: self.runs.get(star.code, 0) for star in drilled if star.conduct},
             shoot_signed=self.shoot is not None and self.shoot.signed,
             not_shown=tuple(star.code for star in self.ground.stars if star not in drilled and star.code not in done),
+            kit_list_open=self.unlisted is not None,
         )
 
     def said(self, moment: float, before: State) -> Readiness:
@@ -215,5 +232,6 @@ class Tally:
 
 
 __all__ = [
-    "DAY_S", "Changed", "Event", "Ground", "Judged", "Practised", "Shoot", "Star", "Tally", "Undone", "dawn", "day_of",
+    "DAY_S", "Changed", "Event", "Ground", "Judged", "Listed", "Practised", "Shoot", "Star", "Tally", "Undone", "dawn",
+    "day_of",
 ]  # fmt: skip

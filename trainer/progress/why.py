@@ -87,6 +87,8 @@ def _words(gap: dict[str, Any], row: Standing) -> GapWords:
     elif what == "false-alarms":
         cases = int(found - asked)
         words = f"{'a good frame' if cases == 1 else f'{cases} good frames'} more kept rather than redone"
+    elif what == "kit-list":
+        words = "the list of the changed parts of the kit gone through with a trainer"
     elif what == "overall":
         cases = row.more or 0
         words = f"{_cases(cases)} of any skill to be sure of the score" if cases else _short_of(row)

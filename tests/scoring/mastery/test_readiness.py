@@ -47,6 +47,7 @@ def star(**changes: float) -> dict[str, SkillFacts]:
         ({"false_alarm_count": 3}, "false-alarms"),
         ({"conduct": {"G1": 5, "G2": 4}}, "conduct"),
         ({"shoot_signed": False}, "shoot"),
+        ({"kit_list_open": True}, "kit-list"),
     ],
 )
 def test_each_part_of_the_rule_keeps_somebody_in_training_and_is_named(change: dict[str, object], what: str) -> None:

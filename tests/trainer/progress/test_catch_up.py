@@ -21,7 +21,7 @@ from trainer.progress.catch_up import catch_up, rebuild
 from trainer.progress.life import ground
 from trainer.progress.models import Evidence, Judgement, Record, Standing
 from trainer.progress.renew import fresh
-from trainer.roster.models import KitChange, ObservedShoot, Struck
+from trainer.roster.models import KitChange, KitCheck, ObservedShoot, Struck
 
 pytestmark = pytest.mark.django_db
 
@@ -38,6 +38,7 @@ STEPS = st.lists(
         st.tuples(st.just("shoot"), st.integers(0, 1), st.booleans(), DAYS),
         st.tuples(st.just("strike"), st.integers(0, 20), NONE, DAYS),
         st.tuples(st.just("kit"), st.integers(0, 1), st.sampled_from([[], ["rotator"]]), DAYS),
+        st.tuples(st.just("list"), st.integers(0, 1), NONE, DAYS),
         st.tuples(st.just("fold"), NONE, NONE, NONE),
         st.tuples(st.just("erase"), st.integers(0, 1), NONE, NONE),
     ),
@@ -86,6 +87,10 @@ def play(steps: list[Any], people: list[Any], graded_row: Callable[..., Any], tr
             Struck.objects.get_or_create(shoot=shoots[which], defaults={"reason": "in error", "made_at": now})
         elif what == "kit" and there:
             KitChange.objects.create(person=people[which], kit="a-kit", parts=more, made_at=now)
+        elif what == "list" and there:
+            change = KitChange.objects.filter(person=people[which]).last()
+            if change is not None:
+                KitCheck.objects.get_or_create(change=change, defaults={"made_at": now})
         elif what == "erase" and there:
             erase(Person.objects.get(pk=people[which].pk), now)
         elif what == "void" and which < len(attempts):

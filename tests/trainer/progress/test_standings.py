@@ -17,7 +17,7 @@ from trainer.progress.catch_up import catch_up
 from trainer.progress.life import ground
 from trainer.progress.standing import figures_of
 from trainer.progress.standings import forecast, forecast_many, now_of, now_of_many
-from trainer.roster.models import Decision, KitChange, ObservedShoot
+from trainer.roster.models import Decision, KitChange, KitCheck, ObservedShoot
 
 pytestmark = pytest.mark.django_db
 
@@ -126,8 +126,26 @@ def test_a_change_of_kit_makes_only_the_skills_of_that_part_due(able: Callable[.
     )
     now = now_of(three.insider, NOW + 9 * DAY)
     assert (now.state, now.kit) == ("due", "finch")
-    assert {gap.skill for gap in now.gaps} == {"B1", "V3"}
+    assert {gap.skill for gap in now.gaps if gap.skill} == {"B1", "V3"}
     assert {code for code, star in now.stars.items() if not star.by_shoot and star.count == 0} == {"B1", "V3"}
+
+
+def test_after_a_change_of_kit_its_list_is_signed_before_somebody_is_ready_again(
+    able: Callable[..., None], graded_row: Callable[..., Any], three: Any
+) -> None:
+    able(three.insider)
+    change = KitChange.objects.create(
+        person=three.insider, by=three.trainer, kit="finch", parts=["clamp"], made_at=NOW + 8 * DAY
+    )
+    for code in ("B1", "V3"):
+        for _ in range(5):
+            graded_row(three.insider, {code: 1.0}, at=NOW + 9 * DAY)
+    catch_up()
+    now = now_of(three.insider, NOW + 9 * DAY)
+    assert [gap.what for gap in now.gaps] == ["kit-list"]
+    assert "the list of the changed parts of the kit gone through with a trainer" in now.why
+    KitCheck.objects.create(change=change, by=three.trainer, made_at=NOW + 10 * DAY)
+    assert now_of(three.insider, NOW + 10 * DAY).state == "ready"
 
 
 def test_a_first_kit_changes_nothing(able: Callable[..., None], three: Any) -> None:
@@ -198,5 +216,5 @@ def test_many_people_take_as_many_queries_as_one(able: Callable[..., None], thre
         now_of_many(Person.objects.filter(pk=three.insider.pk), NOW)
     with CaptureQueriesContext(connection) as all_of_them:
         found = now_of_many(everybody, NOW)
-    assert len(all_of_them) == len(one) <= 12
+    assert len(all_of_them) == len(one) <= 13
     assert [now.name for now in found] == ["Insider", "Mate", "Outsider", "Trainer"]
