@@ -8,7 +8,7 @@
     n per 100 jobs   exact Poisson interval (Garwood 1936, Biometrika 28, 437-442)
     total            gamma interval of a weighted sum of Poisson counts (Fay and Feuer 1997, Statist. Med. 16, 791-801),
                      each cost being a weight; with equal costs it is Garwood's, times the cost
-    mean             Student's t (Student 1908, Biometrika 6, 1-25), only from ``MEAN_FROM`` reshoots on
+    mean             t interval (Gosset 1908, Biometrika 6, 1-25), only from ``MEAN_FROM`` reshoots on
 
 The total's interval tells what the same jobs might have cost with the same risk: it holds the chance of how many there
 were as well as of how dear each was. A cause goes with a reshoot; that it was its cause is what somebody entered.
