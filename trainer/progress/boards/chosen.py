@@ -67,8 +67,8 @@ def chosen(visitor: Visitor, query: QueryDict) -> Chosen:
     """Read the address. Raises NoSuchTeam for a team that the visitor does not lead, whether or not there is one."""
     teams = tuple(teams_led_by(visitor).order_by("name", "pk"))
     team = None
-    if query.get("team"):
-        team = _id(query["team"])
+    if wanted := query.get("team"):
+        team = _id(wanted)
         if team not in {one.pk for one in teams}:
             raise NoSuchTeam
     page = query.get("page", "")
