@@ -19,7 +19,8 @@ from trainer.library.skills import skill_name
 from trainer.people.access import own
 from trainer.people.models import Person
 from trainer.progress.plans_done import done_of
-from trainer.roster.models import Assignment, Plan
+from trainer.roster.assign import open_assignments
+from trainer.roster.models import Plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,8 +89,7 @@ def asked_for(person: Person, now: datetime) -> AskedFor:
 
 
 def _assignments(person: Person, now: datetime) -> list[Asked]:
-    rows = own(Assignment.objects.filter(withdrawal__isnull=True, made_at__lte=now), person).select_related("by")
-    given = list(rows.order_by("made_at", "pk"))
+    given = list(open_assignments(person).filter(made_at__lte=now))
     if not given:
         return []
     titles = {recipe.name: recipe.title for recipe in recipes()}
