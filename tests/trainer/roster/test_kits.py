@@ -176,7 +176,7 @@ def test_somebody_ready_is_due_on_the_skills_of_the_changed_part_alone(
          signed=True, words="", now=NOW - timedelta(days=1))  # fmt: skip
     catch_up()
     assert now_of(firm.insider, NOW).state == "ready"
-    change(firm, parts=("tripod",))
+    made = change(firm, parts=("tripod",))
     now = now_of(firm.insider, NOW + timedelta(minutes=1))
     assert now.state == "due"
     assert {code for code, star in now.stars.items() if star.count == 0 and not star.by_shoot} == set(
@@ -186,7 +186,9 @@ def test_somebody_ready_is_due_on_the_skills_of_the_changed_part_alone(
         for code in skills_due(["tripod"]):
             graded_row(firm.insider, {code: 1.0}, at=NOW + timedelta(hours=1))
     catch_up()
-    assert now_of(firm.insider, NOW + timedelta(hours=2)).state == "ready"
+    assert now_of(firm.insider, NOW + timedelta(hours=2)).state == "due", "nobody went through the list by hand yet"
+    check_kit(made, by=firm.trainer, done=[line.name for line in hand_list(["tripod"])], now=NOW + timedelta(hours=2))
+    assert now_of(firm.insider, NOW + timedelta(hours=3)).state == "ready"
 
 
 def test_the_page_proposes_the_parts_that_differ_and_keeps_what_was_picked(firm: Any, four: str, visit: Any) -> None:
