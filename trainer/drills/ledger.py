@@ -61,7 +61,12 @@ def task_of(attempt: Attempt) -> Task:
 
 def judge(attempt: Attempt, body: dict[str, Any], standard: Standard) -> GradeValue:
     """Grade an answer to an attempt; touches no database. Raises AnswerError."""
-    return kind(attempt.kind).grade(task_of(attempt), body, standard)
+    return judge_task(task_of(attempt), body, standard)
+
+
+def judge_task(task: Task, body: dict[str, Any], standard: Standard) -> GradeValue:
+    """Grade an answer to a task. Raises AnswerError."""
+    return kind(task.kind).grade(task, body, standard)
 
 
 def grade_json(grade: GradeValue) -> dict[str, Any]:
@@ -78,4 +83,4 @@ def _plain(value: Any) -> Any:
     return tuple(_plain(one) for one in value) if isinstance(value, tuple) else value
 
 
-__all__ = ["enter", "enter_many", "grade_json", "judge", "task_of"]
+__all__ = ["enter", "enter_many", "grade_json", "judge", "judge_task", "task_of"]

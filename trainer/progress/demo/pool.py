@@ -8,9 +8,8 @@ from random import Random
 from typing import Any
 
 from scoring.drill import AnswerError, Task
-from scoring.kinds import kind
 from scoring.standard import Standard
-from trainer.drills.ledger import grade_json
+from trainer.drills.ledger import grade_json, judge_task
 from trainer.library.shelf import basis, recipes, standard_at
 from trainer.progress.demo.guesses import MOST, Body, guesses
 from trainer.renders.models import Variation
@@ -71,12 +70,12 @@ def pool(rng: Random) -> list[Case]:
 
 
 def _graded(task: Task, standard: Standard, rng: Random) -> Iterable[Graded]:
-    bodies, judge = guesses(task, rng), kind(task.kind).grade
+    bodies = guesses(task, rng)
     kept: list[Graded] = []
     while bodies:
         body = bodies.pop(0)
         try:
-            grade = judge(task, body, standard)
+            grade = judge_task(task, body, standard)
         except AnswerError:
             continue
         if task.kind == "cue" and not kept:
