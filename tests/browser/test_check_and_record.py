@@ -145,6 +145,10 @@ def test_a_record_is_made_printed_confirmed_from_outside_and_revoked(
     code = page.locator(".code").inner_text()
     assert code.replace("-", "") == record.code
 
+    checked = {"outcome": "ready", "words": "Ready, by this check", "on": "2026-03-01", "count": 18, "score": 86.0,
+               "low": 80.0, "high": 91.0, "supervised": True, "opened_in_a_year": 2}  # fmt: skip
+    record.body = {**record.body, "check": checked, "shoot": {"on": "2026-02-20", "signed": True}}
+    record.save()
     desk = site.page(DESKTOP)
     desk.goto(page.url)
     desk.emulate_media(media="print")
