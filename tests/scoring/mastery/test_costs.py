@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scoring.mastery.costs import (
@@ -94,6 +94,7 @@ def test_where_nothing_cost_anything_counts_stand_for_costs() -> None:
     assert free["B1"] - 1.0 == pytest.approx(2.0 * (free["A1"] - 1.0))
 
 
+@settings(deadline=None)
 @given(rows=ROWS)
 def test_weights_are_bounded_and_their_order_is_that_of_the_costs(rows: list[tuple[str, float]]) -> None:
     weights = drill_weights(rows, SKILLS)
@@ -101,6 +102,7 @@ def test_weights_are_bounded_and_their_order_is_that_of_the_costs(rows: list[tup
     assert drill_weights(rows[::-1], SKILLS) == weights
 
 
+@settings(deadline=None)
 @given(rows=ROWS)
 def test_money_in_another_unit_gives_the_same_weights(rows: list[tuple[str, float]]) -> None:
     scaled = drill_weights([(cause, 4.0 * cost) for cause, cost in rows], SKILLS)

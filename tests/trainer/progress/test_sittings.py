@@ -6,7 +6,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.progress.sittings import CASES_EACH, due_by, sittings
@@ -33,6 +33,7 @@ def test_a_near_goal_begins_at_once(days: int, count: int) -> None:
     assert len(found) == count
 
 
+@settings(deadline=None)
 @given(way=st.integers(1, 365), cases=st.integers(1, 60))
 def test_sittings_lie_between_and_everything_is_due_by_the_last(way: int, cases: int) -> None:
     goal = GIVEN + timedelta(days=way)

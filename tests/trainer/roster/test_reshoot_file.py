@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from django.core.exceptions import PermissionDenied
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from trainer.roster.entry import EntryError
@@ -162,6 +162,7 @@ def test_a_failure_in_the_middle_leaves_nothing(firm: Any, monkeypatch: pytest.M
     assert not ReshootImport.objects.exists()
 
 
+@settings(deadline=None)
 @given(cell=st.text(st.characters(exclude_categories=["Cs"]), max_size=12))
 def test_an_exported_cell_is_no_formula_and_comes_back_as_it_was(cell: str) -> None:
     assert not armed(cell).lstrip(" ").startswith(RISKY)
