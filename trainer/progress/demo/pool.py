@@ -62,7 +62,7 @@ def pool(rng: Random) -> list[Case]:
         for variation in Variation.objects.filter(address=made_of.address).order_by("pk")[:CASES_EACH]:
             task = task_of(variation)
             graded = list(_graded(task, standard, rng))
-            good = tuple(one for one in graded if one.credit >= GOOD_FROM)
+            good = tuple(one for one in graded if one.credit >= GOOD_FROM and one.verdict == "holds")
             weak = tuple(one for one in graded if one.credit < GOOD_FROM)
             if good and weak:
                 found.append(Case(task, variation.kit, made_of.standard_address, good, weak))
