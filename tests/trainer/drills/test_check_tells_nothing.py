@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from tests.trainer.conftest import FIRST
 from tests.trainer.drills.test_key_stays import replies, telling_numbers
@@ -30,9 +31,10 @@ ENDING = ("/check/give-up/",)
 @pytest.fixture
 def answered(stocked: Any, three: Any) -> Attempt:
     """A case of the insider's open check, answered with marks lost."""
-    case = give_case(open_check(three.insider, "rule-1", FIRST), "two-rooms-place", FIRST)
+    now = timezone.now()
+    case = give_case(open_check(three.insider, "rule-1", now), "two-rooms-place", now)
     body = {"stations": [{"level": 0, "x": 1.234, "y": 1.3}]}
-    answer(case, client_key=uuid.uuid4(), body=body, sureness=2, answered_at=FIRST, now=FIRST)
+    answer(case, client_key=uuid.uuid4(), body=body, sureness=2, answered_at=now, now=now)
     return Attempt.objects.select_related("answer__grade").get(pk=case.pk)
 
 
