@@ -91,7 +91,7 @@ def propose(people: QuerySet[Person], ready_on: date, now: datetime, *, weights:
 
 def states_then(people: QuerySet[Person], ready_on: date) -> dict[UUID, State]:
     """The state of each of these people on a day, if nothing more is practised; the same as a forecast's."""
-    rows = fresh(people.order_by(), ready_on)
+    rows = fresh(people.order_by(), ready_on, store=False)
     return {
         person: state_on(Told(row.state, row.since), row.due_on, row.lapsed_on, ready_on).state  # type: ignore[arg-type]
         for person, row in rows.items()

@@ -30,10 +30,11 @@ HEAVY = ("gaps", "later", "skills")
 LIGHT = tuple(field.attname for field in Standing._meta.concrete_fields if field.attname not in HEAVY)
 
 
-def fresh(people: QuerySet[Person], on_day: date) -> dict[UUID, Standing]:
+def fresh(people: QuerySet[Person], on_day: date, *, store: bool = True) -> dict[UUID, Standing]:
     """The standings of these people by the rules in force on a day, each as new as what it rests on.
 
-    With another rule the whole life is told again, as if that rule had always held.
+    With another rule the whole life is told again, as if that rule had always held. Whoever looks ahead stores nothing:
+    a rule may be in force then that is not in force now.
     """
     rows = {row.pk: row for row in Standing.objects.filter(person__in=people).defer(*HEAVY)}
     entered = _entered(people)
@@ -42,7 +43,7 @@ def fresh(people: QuerySet[Person], on_day: date) -> dict[UUID, Standing]:
         if row is None and person not in entered:
             rows[person] = Standing(person_id=person, rule=rule.version, **_blank(on))
         elif row is None or _stale(row, entered.get(person, 0), on):
-            rows[person] = _renewed(row or Standing(person_id=person), entered.get(person, 0), on)
+            rows[person] = _renewed(row or Standing(person_id=person), entered.get(person, 0), on, store)
     return rows
 
 
@@ -66,15 +67,15 @@ def _stale(row: Standing, entered: int, on: Ground) -> bool:
     return made_of != (row.folded, row.voids, entered, on.rule.version, on.standard.version)
 
 
-def _renewed(row: Standing, entered: int, on: Ground) -> Standing:
-    """Tell one person again, and store it."""
+def _renewed(row: Standing, entered: int, on: Ground, store: bool) -> Standing:
+    """Tell one person again."""
     events = life_of(row.person_id)
     fields = _blank(on) if not events else told_fields(_told(row, entered, on, events), on)
     row.made_to, row.made_voids, row.entered = row.folded, row.voids, entered
     row.rule, row.set_version = on.rule.version, on.standard.version
     for name, value in fields.items():
         setattr(row, name, value)
-    if events:
+    if events and store:
         Standing.objects.get_or_create(person_id=row.person_id)
         row._state.adding = False
         # ``folded`` and ``voids`` belong to whoever folds the ledger, perhaps at this moment.

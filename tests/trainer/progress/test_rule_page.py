@@ -20,7 +20,7 @@ from trainer.progress.catch_up import catch_up
 from trainer.progress.life import ground
 from trainer.progress.models import Standing
 from trainer.progress.rule_page import preview_of
-from trainer.progress.standings import now_of
+from trainer.progress.standings import forecast, now_of
 from trainer.roster.models import ObservedShoot
 
 pytestmark = pytest.mark.django_db
@@ -79,6 +79,14 @@ def test_it_holds_from_its_day_on_for_that_firm_alone(home: Firm, able: Any, thr
     assert told.state == "in training"
     assert all(star.call != "ready" for star in told.stars.values() if not star.by_shoot)
     assert rule_of_firm(three.outsider.memberships.get().team.firm, from_day) == SITE_RULE
+
+
+def test_looking_ahead_to_another_rule_leaves_what_is_stored(home: Firm, able: Any, three: Any) -> None:
+    now_of(able, LATER)
+    before = list(Standing.objects.order_by("pk").values())
+    enter_rule(home, other(star_count=50), holds_from=(LATER + DAY).date(), by=three.trainer, now=LATER)
+    assert forecast(able, (LATER + 2 * DAY).date()).state == "in training"
+    assert list(Standing.objects.order_by("pk").values()) == before
 
 
 def test_a_day_that_has_begun_is_refused(home: Firm, three: Any) -> None:
