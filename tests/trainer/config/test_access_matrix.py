@@ -301,7 +301,7 @@ def test_it_lets_in_whom_it_should_and_tells_nothing_of_others(name: str, verb: 
             if MATRIX[name][verb].lets_in(who, where):
                 assert reply.status_code not in {401, 403, 404}, at
                 assert reply.status_code < 500 or reply.status_code == WORK_ELSEWHERE.get(name), at
-            elif who == "anonymous" and MATRIX[name][verb] != CLOSED:
+            elif who == "anonymous" and MATRIX[name][verb] is not CLOSED:
                 assert reply.status_code == (401 if name.startswith("api_") else 302), at
             else:
                 assert reply.status_code == 404, at
