@@ -21,7 +21,7 @@ WORDS = {
     "given up": "Given up",
 }
 SHAPES = {"ready": "holds", "not ready": "fails", "cannot be said": "look-again", "given up": "look-again"}
-SAYS = {"ready": "at the cut", "not ready": "not there yet", "not enough evidence": "too few cases"}
+SAYS = {"ready": "at the cut", "not ready": "not there yet", "not enough evidence": "not enough evidence"}
 
 
 @dataclass(frozen=True, slots=True)

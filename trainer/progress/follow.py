@@ -38,8 +38,8 @@ class Followed:
         if self.done >= self.asked:
             return "done"
         if self.done == 0:
-            return "not begun" if self.due == 0 else "not begun, due by now"
-        return "on its way" if self.done >= self.due else "behind"
+            return "not begun" if self.due == 0 else f"not begun; {self.due} by now"
+        return "on its way" if self.done >= self.due else "fewer than by now"
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ STATE_WORDS = {
     "held": "Held by a named person",
 }
 STATE_SHAPES = {"ready": "holds", "held": "fails", "lapsed": "fails"}
-CALLS = {"ready": "at the cut", "not ready": "not there yet", "not enough evidence": "too few cases"}
+CALLS = {"ready": "at the cut", "not ready": "not there yet", "not enough evidence": "not enough evidence"}
 YEAR_DAYS = 365
 
 

@@ -21,6 +21,7 @@ from scoring.border import FileProblems, Problem
 from scoring.mastery.readiness import Rule, State
 from trainer.library.fields import Row, body_of, rows_of
 from trainer.library.rules import checked_rule, enter_rule, rule_of_firm, rules_of
+from trainer.library.skills import skill_name
 from trainer.people.access import firms_led_by, firms_owned_by, operators_of
 from trainer.people.models import Firm, Person
 from trainer.progress.history import Told, fold, sinking_days, state_on
@@ -31,15 +32,15 @@ LOOKED_AT = 200
 """At most so many operators are told again for a preview: some hundredths of a second each."""
 LABELS = {
     "cut_points": "Expected score asked for, of 100",
-    "ready_chance": "Ready from this chance",
+    "ready_chance": "Ready from this chance (0.9 is 90 %)",
     "due_chance": "Due below this chance",
     "lapsed_chance": "Lapsed below this chance",
-    "not_ready_chance": "A starred skill is not ready up to this chance",
-    "star_count": "Graded cases on each starred skill",
+    "not_ready_chance": "A critical skill (★) is not ready at this chance or less",
+    "star_count": "Graded cases on each critical skill",
     "star_newest_days": "The newest of them at most so many days old",
     "false_alarms_of": "Good frames looked at",
     "false_alarms_most": "Of these, redone at most",
-    "conduct_newest": "Newest cases of conduct with full credit",
+    "conduct_newest": "Newest cases of each skill of conduct with full credit",
     "idle_due_days": "Due after so many days without a case",
     "idle_lapsed_days": "Lapsed after so many days without a case",
     "observed_shoot": "A signed shoot is asked for",
@@ -102,6 +103,7 @@ def readiness_rule(request: HttpRequest) -> HttpResponse:
         "page": "settings", "firm": firm, "owner": owner, "rule": rule, "rows": _rows(body, problems),
         "problems": [one for one in problems if one.where not in LABELS], "preview": preview, "day": day,
         "editions": rules_of(firm), "today": now.date(),
+        "conduct": [skill_name(star.code) for star in ground(rule).drilled if star.conduct],
     }  # fmt: skip
     return render(request, "progress/rule.html", context, status=400 if problems else 200)
 

@@ -58,15 +58,23 @@ def sureness_of(person: Person) -> Sureness:
         for name, step in zip(NAMES, found.steps, strict=True)
     )  # fmt: skip
     enough = found.count >= LEAST
-    return Sureness(found, enough, _words(found.lean) if enough else "", points)
+    return Sureness(found, enough, _words(found.lean, points) if enough else "", points)
 
 
-def _words(lean: float) -> str:
+def _words(lean: float, points: tuple[Point, ...]) -> str:
+    """Which way it leans on average, then each step that its own answers speak against."""
+    said = ["As sure as right, on average."]
     if lean >= LEAN_FROM:
-        return "Surer than right: slow down where you press Sure."
-    if lean <= -LEAN_FROM:
-        return "More right than sure: your judgement is better than you say."
-    return "As sure as right."
+        said = ["Surer than right: slow down before Sure is pressed."]
+    elif lean <= -LEAN_FROM:
+        said = ["More right than sure, on average."]
+    for point in points:
+        if point.count and not point.low_share <= point.stated_share <= point.high_share:
+            way = "less" if point.high_share < point.stated_share else "more"
+            said.append(
+                f"“{point.name}” was right {point.right} of {point.count} times: {way} often than it stands for."
+            )
+    return " ".join(said)
 
 
 def _x(share: float) -> float:

@@ -77,7 +77,7 @@ def _words(gap: dict[str, Any], row: Standing) -> GapWords:
         cases = int(asked - found)
         words = f"{_cases(cases)} on {name}"
     elif what == "star-old":
-        cases, words = 1, f"one new case on {name}, the newest is over {asked:.0f} days old"
+        cases, words = 1, f"one new case on {name} (the newest is over {asked:.0f} days old)"
     elif what == "star-not-ready":
         cases = row.skills[skill]["more"] or 1
         words = f"better cases on {name}"

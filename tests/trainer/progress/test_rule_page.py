@@ -112,7 +112,7 @@ def test_the_page_is_read_by_who_leads_and_changed_by_an_owner(client: Client, h
     assert client.get(address).status_code == 404
     client.force_login(three.trainer)
     shown = client.get(address).content.decode()
-    assert 'with a chance of at least <strong class="figures">0.9' in shown
+    assert 'with a chance of at least <strong class="figures">90 %' in shown
     fields = {name: ("yes" if value else "no") if isinstance(value, bool) else str(value)
               for name, value in other(cut_points=75).items() if name != "version"}  # fmt: skip
     looked = client.post(address, {**fields, "preview": ""})

@@ -139,6 +139,14 @@ def percent(share: float) -> str:
     return kept_together(f"{100 * share:.0f} %")
 
 
+@register.filter
+def chance(share: float) -> str:
+    """A chance 0..1 as whole per cent; no estimate is certain, so its ends are told as over 99 and under 1."""
+    if share > 0.99:
+        return kept_together("over 99 %")
+    return kept_together("under 1 %") if share < 0.01 else percent(share)
+
+
 @register.simple_tag(takes_context=True)
 def import_map(context: dict[str, Any]) -> SafeString:
     """The one inline element: which built file each module name stands for, under the page's nonce."""

@@ -83,6 +83,14 @@ def holds(star: StarNow) -> bool:
     return star.call == "ready"
 
 
+def unpractised(people: Sequence[Now]) -> tuple[str, ...]:
+    """Names of the starred skills with drills that none of these people has a graded case of."""
+    names: dict[str, str] = {}
+    for one in people:
+        names |= {code: star.name for code, star in one.stars.items() if not star.by_shoot}
+    return tuple(name for code, name in names.items() if not any(one.stars[code].count for one in people))
+
+
 def weakest(people: Sequence[Now], most: int = WEAKEST) -> list[Weak]:
     """The starred skills with the lowest mean expected score; those that only a shoot can show have none."""
     sums: dict[str, list[StarNow]] = {}
@@ -120,4 +128,4 @@ def if_sent(people: Iterable[Now]) -> Sent | None:
     )
 
 
-__all__ = ["FEW_CASES", "Held", "Sent", "Weak", "holds", "if_sent", "weakest"]
+__all__ = ["FEW_CASES", "Held", "Sent", "Weak", "holds", "if_sent", "unpractised", "weakest"]

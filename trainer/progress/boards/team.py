@@ -14,7 +14,7 @@ from trainer.people.access import Visitor
 from trainer.progress.boards.chosen import STATES, Chosen, in_led_teams, led
 from trainer.progress.boards.need import Group, Need, by_need
 from trainer.progress.boards.running import Running, running_in
-from trainer.progress.boards.skills import Sent, Weak, if_sent, weakest
+from trainer.progress.boards.skills import Sent, Weak, if_sent, unpractised, weakest
 from trainer.progress.cells import Says
 from trainer.progress.standings import Now, StarNow, now_of_many
 
@@ -90,6 +90,8 @@ class Board:
     """... or by a named person's decision."""
     states: tuple[tuple[str, int], ...]
     weakest: tuple[Weak, ...]
+    unpractised: tuple[str, ...]
+    """Names of the starred skills with drills that nobody has a case of."""
     sent: Sent | None
     running: tuple[Running, ...]
     parts: tuple[Part, ...]
@@ -127,6 +129,7 @@ def board_of(visitor: Visitor, choice: Chosen, now: datetime) -> Board:
         decided=sum(need.group == "alone" and need.now.state != "ready" for need in needs),
         states=tuple((state, sum(one.state == state for one in everybody)) for state in STATES),
         weakest=tuple(weakest(everybody)),
+        unpractised=unpractised(everybody),
         sent=if_sent(sent),
         running=running_in([team for team in choice.teams if choice.team in {None, team.pk}], now),
         parts=_parts(shown, on_page, choice, kits, ticked, now.date()),
@@ -168,7 +171,7 @@ def cell_of(star: StarNow) -> Cell:
         return Cell("ready", "ready", n, f"{star.name}: ready, {n}")
     if star.call == "not ready":
         return Cell("not ready", "not ready", n, f"{star.name}: not ready, {n}")
-    more = f"{star.more} more" if star.more else "open"
+    more = f"{star.more} more" if star.more else "not settled"
     return Cell("not enough evidence", more, n, f"{star.name}: not enough evidence, {more}, {n}")
 
 

@@ -19,7 +19,7 @@ from django.utils import timezone
 from trainer.people.models import Membership, Person, Role, Team
 from trainer.progress.boards.need import by_need, need_of
 from trainer.progress.boards.sheet import csv_text
-from trainer.progress.boards.skills import if_sent, weakest
+from trainer.progress.boards.skills import if_sent, unpractised, weakest
 from trainer.progress.boards.team import cell_of
 from trainer.progress.catch_up import catch_up
 from trainer.progress.standing import standard_set
@@ -92,6 +92,14 @@ def test_the_weakest_skills_are_those_with_the_lowest_mean_and_say_on_how_many_t
         ("D2", 1, 3, 0, 4, True),
     ]
     assert found[0].score == pytest.approx(41.5)
+
+
+def test_skills_that_nobody_has_a_case_of_are_named_beside_the_weakest() -> None:
+    none = star("not enough evidence", 0)
+    people = [now_like("One", stars={"A2": none, "B1": star(), "C1": star(count=0, by_shoot=True)}),
+              now_like("Two", stars={"A2": none, "B1": none, "C1": star(count=0, by_shoot=True)})]  # fmt: skip
+    assert unpractised(people) == ("Level it",)
+    assert unpractised([]) == ()
 
 
 def test_sending_some_people_tells_what_nobody_holds_and_what_rests_on_one() -> None:
