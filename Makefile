@@ -42,9 +42,15 @@ run: $(VENV)/installed
 	@export LEVELHEAD_DEMO=1; \
 	$(PY) -m trainer.config.set_up && exec $(PY) -m trainer.config.serve
 
+# What writes, locks or asks in ways in which databases differ, once more on PostgreSQL.
+ON_POSTGRES := tests/trainer/people tests/trainer/renders tests/trainer/roster tests/trainer/progress/boards \
+    $(addprefix tests/trainer/drills/test_,answer.py append_only.py check.py check_races.py flags.py issue.py races.py \
+    void_and_erase.py) $(addprefix tests/trainer/progress/test_,catch_up.py day_set.py held.py rebuild.py \
+    record_of.py refreshers.py reminders.py standings.py)
+
 test: $(VENV)/installed-check
 	$(PY) -m pytest -m "not proof" -n 2 --dist loadfile
-	.ci/postgres $(PY) -m pytest -m "not proof" tests/trainer/drills tests/trainer/progress tests/trainer/renders tests/trainer/people
+	.ci/postgres $(PY) -m pytest -m "not proof" -n 2 --dist loadfile $(ON_POSTGRES)
 
 check: $(VENV)/installed-check
 	$(VENV)/bin/ruff check .

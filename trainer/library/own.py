@@ -71,21 +71,20 @@ def standards_of(firm: Firm) -> list[Edition]:
 
 def standard_of_firm(firm: Firm, on: date) -> tuple[Standard, str]:
     """The standard that a firm grades by on a day, and its address: its own newest one by then, else the site's."""
-    own = (
-        Edition.objects.filter(what=shelf.What.STANDARD, firm=firm, holds_from__lte=on)
-        .order_by("-holds_from", "-since")
-        .first()
-    )
+    own = _standard_from(firm, on)
     return shelf.house_standard() if own is None else (shelf.standard_at(own.address), own.address)
+
+
+def _standard_from(firm: Firm, on: date) -> Edition | None:
+    own = Edition.objects.filter(what=shelf.What.STANDARD, firm=firm, holds_from__lte=on)
+    return own.order_by("-holds_from", "-since").first()
 
 
 def standard_for(person: Person, on: date) -> str:
     """The address of the standard that a person is graded by on a day; "" for the site's own."""
     firm = firms_of(person).order_by("made_at").first()
-    if firm is None:
-        return ""
-    _, address = standard_of_firm(firm, on)
-    return address if Edition.objects.filter(address=address, firm=firm).exists() else ""
+    own = None if firm is None else _standard_from(firm, on)
+    return "" if own is None else own.address
 
 
 def put_in_use(person: Person, kit: str, now: datetime) -> None:
