@@ -42,11 +42,11 @@ run: $(VENV)/installed
 	@export LEVELHEAD_DEMO=1; \
 	$(PY) -m trainer.config.set_up && exec $(PY) -m trainer.config.serve
 
-# What writes, locks or asks in ways in which databases differ, once more on PostgreSQL.
-ON_POSTGRES := tests/trainer/people tests/trainer/renders tests/trainer/roster tests/trainer/progress/boards \
-    $(addprefix tests/trainer/drills/test_,answer.py append_only.py check.py check_races.py flags.py issue.py races.py \
-    void_and_erase.py) $(addprefix tests/trainer/progress/test_,catch_up.py day_set.py held.py rebuild.py \
-    record_of.py refreshers.py reminders.py standings.py)
+# What locks, counts on triggers or asks within JSON, once more on PostgreSQL.
+ON_POSTGRES := $(addprefix tests/trainer/drills/test_,answer.py append_only.py check_races.py flags.py issue.py races.py \
+    void_and_erase.py) $(addprefix tests/trainer/people/test_,access.py invite_and_join.py roles.py) \
+    tests/trainer/progress/boards/test_trainer.py $(addprefix tests/trainer/progress/test_,held.py rebuild.py) \
+    $(addprefix tests/trainer/renders/test_,darkroom.py stock.py) tests/trainer/roster/test_decisions.py
 
 test: $(VENV)/installed-check
 	$(PY) -m pytest -m "not proof" -n 2 --dist loadfile
@@ -68,6 +68,7 @@ bench: $(VENV)/installed-check
 
 proof: $(VENV)/installed-check
 	$(PY) -m pytest -m proof -p no:randomly -s
+	.ci/postgres $(PY) -m pytest -m "not proof" -n 2 --dist loadfile tests/trainer
 
 study: $(VENV)/installed
 	$(PY) -m bench.study

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
+import pytest
 from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
@@ -109,6 +110,7 @@ def test_a_check_on_the_phone_from_its_first_case_to_its_explained_end(
     assert not bad, "\n".join(bad)
 
 
+@pytest.mark.proof
 def test_giving_up_is_said_and_what_was_answered_is_explained(site: Site, tap_plan: Callable[..., None]) -> None:
     many_cases(site)
     page = site.page(PHONE)
@@ -182,6 +184,7 @@ def test_a_record_is_made_printed_confirmed_from_outside_and_revoked(
     assert not bad, "\n".join(bad)
 
 
+@pytest.mark.proof
 def test_a_trainer_says_on_their_own_phone_that_they_sit_beside(site: Site, three: Any) -> None:
     page = site.page(PHONE)
     page.goto(f"{site.url}/check/")

@@ -84,6 +84,7 @@ def test_a_hold_is_seen_appealed_answered_and_released(site: Site, three: Any, m
     sound(phone)
 
 
+@pytest.mark.proof
 def test_a_form_that_another_decision_overtook_says_so_and_keeps_the_words(
     site: Site, three: Any, manager: Any
 ) -> None:
@@ -158,6 +159,7 @@ def test_a_remark_on_a_case_is_read_by_whoever_answered_it(site: Site, three: An
     sound(operator)
 
 
+@pytest.mark.proof
 def test_nothing_scrolls_sideways_at_320_px_with_text_twice_as_large(site: Site, three: Any, manager: Any) -> None:
     from tests.trainer.conftest import FIRST
     from trainer.roster.models import Appeal

@@ -127,6 +127,7 @@ def test_inviting_and_joining_take_keys_alone(site: Site, owner: Any) -> None:
     assert roles_in(person, owner.memberships.get().team) == ["operator"]
 
 
+@pytest.mark.proof
 def test_an_owner_moves_somebody_and_the_pages_of_the_firm_hold(site: Site, owner: Any) -> None:
     faults: list[str] = []
     page = as_person(site, owner, PHONE)
@@ -152,6 +153,7 @@ def test_an_owner_moves_somebody_and_the_pages_of_the_firm_hold(site: Site, owne
     assert faults == []
 
 
+@pytest.mark.proof
 def test_one_sees_takes_and_erases_what_is_held(site: Site, tmp_path: Any) -> None:
     faults: list[str] = []
     page = site.page(PHONE)

@@ -78,6 +78,7 @@ def test_a_shoot_is_watched_without_a_connection_and_stored_once(site: Site, lin
     assert faults_of(page) == []
 
 
+@pytest.mark.proof
 def test_a_shoot_goes_out_from_any_page_and_never_in_another_name(site: Site, three: Any) -> None:
     site.awaited.append("404 (Not Found)")
     site.person = three.trainer

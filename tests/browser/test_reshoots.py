@@ -40,6 +40,7 @@ def test_a_reshoot_is_entered_and_shows_in_the_figures(site: Site, device: dict[
     assert Reshoot.objects.get().person.name == "Insider"
 
 
+@pytest.mark.proof
 def test_a_bad_file_names_its_rows_and_a_mended_one_goes_in_whole(site: Site) -> None:
     site.awaited.append("400 (Bad Request)")
     page, day = site.page(DESKTOP), timezone.now().date().isoformat()

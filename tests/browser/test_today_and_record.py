@@ -75,6 +75,7 @@ def test_a_set_is_begun_by_thumb_stays_the_same_and_is_ticked(practised: Site, t
     assert not faults_of(page)
 
 
+@pytest.mark.proof
 def test_a_graded_drill_ticks_its_row_and_the_next_one_is_offered(
     practised: Site,
     graded_row: Callable[..., Any],  # noqa: F811

@@ -75,6 +75,7 @@ def test_a_year_is_made_once_of_answers_that_the_engine_graded_so(demo: Firm, th
     assert not Attempt.objects.filter(person__in=there).exists()
 
 
+@pytest.mark.proof
 def test_every_board_has_something_to_show_and_attempts_open_as_they_were_graded(demo: Firm, client: Client) -> None:
     make_year(NOW)
     works = Membership.objects.filter(team__firm=demo, role=Role.OPERATOR)
@@ -101,6 +102,7 @@ def test_every_board_has_something_to_show_and_attempts_open_as_they_were_graded
     assert "What was found" in page
 
 
+@pytest.mark.proof
 def test_the_same_seed_and_the_same_cases_make_the_same_year(demo: Firm) -> None:
     years = []
     for seed in (5, 5, 6):
