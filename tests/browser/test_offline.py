@@ -111,7 +111,7 @@ def test_only_open_work_is_kept_and_only_while_it_is_open(site: Site, tap_plan: 
 def test_signing_out_empties_the_phone(site: Site) -> None:
     _, page, _ = open_case(site)
     page.goto(f"{site.url}/settings/")
-    page.get_by_role("button", name="Sign out").tap()
+    page.get_by_role("button", name="Sign out", exact=True).tap()
     page.wait_for_selector("body:not([data-signed-in])")
     page.wait_for_function(f"async () => (await ({KEPT})()).length === 1")
     assert kept_paths(page) == ["/offline/"]
