@@ -24,7 +24,6 @@ FLAGS = [
     "--disable-component-update",
     "--disable-sync",
     "--disable-dev-shm-usage",
-    "--use-angle=swiftshader",
     "--enable-unsafe-swiftshader",
 ]
 SCENARIOS = Path(__file__).resolve().parents[2] / "scenarios"
@@ -32,6 +31,8 @@ SEEDS = range(8_200_000_000_000_001, 8_200_000_000_000_041)
 WAIT_MS = 20_000
 OFFLINE = ("ERR_INTERNET_DISCONNECTED", "ERR_FAILED")
 """Being offline is what some tests are about; a browser cannot keep quiet about it."""
+SLOW = ("GPU stall due to ReadPixels",)
+"""What drivers in software remark on drawing a view in three dimensions: a hint on speed, no fault of the page."""
 
 expect.set_options(timeout=WAIT_MS)
 
@@ -121,7 +122,7 @@ def site(
     yield running
     for context in contexts:
         context.close()
-    faults = [one for one in heard if not any(part in one for part in (*OFFLINE, *running.awaited))]
+    faults = [one for one in heard if not any(part in one for part in (*OFFLINE, *SLOW, *running.awaited))]
     assert not faults, f"the browser complained: {faults}"
 
 
