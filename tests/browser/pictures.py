@@ -22,7 +22,7 @@ FRAME = "cause-doubled-open-plan"
 SHARPER_MS = 4000
 """Time for the close tiles of a view to come in; a picture waits for them, no test does."""
 PHONE = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True, "device_scale_factor": 2}
-FLAGS = ["--no-sandbox", "--disable-dev-shm-usage", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
+FLAGS = ["--no-sandbox", "--disable-dev-shm-usage", "--enable-unsafe-swiftshader"]
 DESK = {"viewport": {"width": 1280, "height": 800}, "device_scale_factor": 1}
 
 

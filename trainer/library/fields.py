@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from pydantic import TypeAdapter
 
 from scoring.border import Problem
+from trainer.library.labels import LABELS
 
 UNITS = {
     "m": "m", "mm": "mm", "deg": "°", "share": "of 1", "hours": "h", "mah": "mAh", "ev": "EV", "count": "",
@@ -41,12 +42,13 @@ class Row:
 
 
 def rows_of(form: type, body: Mapping[str, Any], problems: Iterable[Problem] = ()) -> list[Row]:
-    """The rows for every plain field of a border dataclass, nested ones in their place; lists are left out."""
+    """The rows for every plain field of a border dataclass, the title first, nested ones last; lists are left out."""
     schema = TypeAdapter(form).json_schema()
     told: dict[str, list[str]] = {}
     for problem in problems:
         told.setdefault(problem.where, []).append(problem.words)
-    return list(_rows(schema, schema.get("$defs", {}), body, "", told))
+    rows = list(_rows(schema, schema.get("$defs", {}), body, "", told))
+    return sorted(rows, key=lambda row: (row.path != "title", "." in row.path))
 
 
 def body_of(form: type, fields: Mapping[str, str], given: Mapping[str, Any]) -> dict[str, Any]:
@@ -73,14 +75,13 @@ def _rows(
         inner = defs.get(str(field.get("$ref", "")).rsplit("/", 1)[-1])
         if inner is not None and "properties" in inner:
             if not _holds_lists(inner):
-                for row in _rows(inner, defs, body.get(name, {}), f"{path}.", told):
-                    yield replace(row, label=f"{_label(name)[0]}: {row.label[:1].lower()}{row.label[1:]}")
+                yield from _rows(inner, defs, body.get(name, {}), f"{path}.", told)
         elif name not in GIVEN and field.get("type") != "array":
             yield _row(name, path, field, body.get(name, field.get("default", "")), told)
 
 
 def _row(name: str, path: str, field: Mapping[str, Any], value: Any, told: Mapping[str, Any]) -> Row:
-    words, unit = _label(name)
+    words, unit = _label(name, path)
     what = {"number": "number", "integer": "whole"}.get(field.get("type", ""), "words")
     options = tuple(field.get("enum", ()))
     if options:
@@ -109,13 +110,13 @@ def _plain(value: Any) -> Any:
     return int(value) if isinstance(value, float) and value.is_integer() else value
 
 
-def _label(name: str) -> tuple[str, str]:
-    """A field's name in words, and its unit."""
+def _label(name: str, path: str) -> tuple[str, str]:
+    """What a field is called, and its unit."""
     parts = name.split("_")
-    unit = UNITS.get(parts[-1], "")
+    unit = UNITS.get(parts[-1], "of 1" if "share" in parts else "")
     if parts[-1] in UNITS:
         parts = parts[:-1]
-    words = " ".join(parts)
+    words = LABELS.get(path, " ".join(parts))
     return words[:1].upper() + words[1:], unit
 
 

@@ -69,7 +69,7 @@ def _outcome(found: Figures, rule: Rule, count: int, wanted: set[str], shown: se
         if said == "not ready":
             return CheckEnd.Outcome.NOT_READY
         if said == "ready" and shown >= wanted:
-            stars = (found.skills[skill] for skill in shown if skill in found.skills)
+            stars = (figure for skill, figure in found.skills.items() if skill in starred())
             weak = any(figure.count and figure.chance <= rule.not_ready_chance for figure in stars)
             return CheckEnd.Outcome.NOT_READY if weak else CheckEnd.Outcome.READY
     return CheckEnd.Outcome.OPEN if count >= CASES_MOST else None

@@ -1,0 +1,50 @@
+"""What the fields of a kit and of the house standard are called on a form, where their names alone would not say it."""
+
+from __future__ import annotations
+
+LABELS = {
+    "looking.edge_levels": "Least contrast of an edge that shows a doubling",
+    "looking.near_m": "A frame to judge has an edge nearer than",
+    "looking.far_m": "A frame to judge has an edge farther than",
+    "looking.seams_count": "Seams on which both edges must lie",
+    "sight_range_m": "Farthest floor that counts as seen, indoors",
+    "sight_range_outdoor_m": "Farthest floor that counts as seen, outdoors",
+    "floor_grazing_min_deg": "Flattest angle at which floor counts as seen",
+    "corner_stub_m": "Wall on each side of a corner that must be seen",
+    "incidence_report_deg": "Angle from straight on at which a wall is mentioned",
+    "floor_share_min": "Share of a room's floor that must be seen",
+    "floor_share_of_best": "Share of what allowed stands can see at best that is enough",
+    "outdoor_share_min": "Share of a yard's ground that must be seen",
+    "link_strip_m": "Clear width of a sight link",
+    "link_max_m": "Longest sight link, indoors",
+    "link_max_outdoor_m": "Longest sight link, outdoors",
+    "clearance_good_m": "Distance to walls and things that is good",
+    "clearance_soft_m": "Distance to walls and things below which some credit is lost",
+    "threshold_circle_m": "Radius of the largest free circle below which a room is taken from its door line",
+    "threshold_min_m": "Least distance outside the door line",
+    "threshold_max_m": "Greatest distance outside the door line",
+    "edge_keep_off_m": "Distance from unguarded edges, pools and ponds",
+    "flight_keep_off_m": "Distance of the leg circle from the foot and head of a flight",
+    "headroom_min_m": "Free height over the lens",
+    "placement_error_m": "Error of a finger that costs nothing",
+    "spare_loss_share": "Floor that may be lost with a station that is called spare",
+    "spare_tolerated_share": "Stations above the reference that cost nothing",
+    "headings": "Headings of a spin",
+    "lens_height_m": "Height of the lens over the floor",
+    "leg_circle_m": "Diameter of the leg circle",
+    "mast_radius_m": "Half the width of head, clamp and phone",
+    "camera_place": "Where the camera sits in the clamp",
+    "pupil_forward_mm": "Entrance pupil ahead of the axis",
+    "pupil_side_mm": "Entrance pupil to the side of the axis",
+    "lens.mount": "How the lens is fixed",
+    "lens.projection": "Projection of the lens",
+    "lens.field_deg": "Field of view of the lens",
+    "lens.pupil_travel_mm": "How far the entrance pupil wanders towards the edge of the field",
+    "lens.circle_mm": "Radius of the picture of the half sphere ahead",
+    "battery.rotator_hours": "Rotator runs on one charge",
+    "battery.phone_drain_share_per_hour": "Share of its charge that the phone uses",
+    "battery.bank_mah": "Power bank holds",
+}
+"""By the path of the field; a field that is not here is called by its name."""
+
+__all__ = ["LABELS"]
