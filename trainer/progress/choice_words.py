@@ -19,15 +19,15 @@ def why_chosen(pick: Pick, known: Known, today: date) -> str:
     if pick.reason == "new":
         return f"Not practised yet: {name}."
     if pick.reason == "costly":
-        return f"Reshoots of your firm go with {name}."
+        return f"What reshoots of your firm go with: {name}."
     record = known.records.get(pick.skill)
     idle = (today - record.last_at.date()).days if record is not None else 0
     if pick.reason == "due":
-        return f"{name} is due: last practised {_ago(idle)}."
+        return f"Time to practise again: {name}, last done {_ago(idle)}."
     figure = known.states[pick.skill].figure
     if pick.reason == "weak":
-        return f"{name} is critical, and not sure yet: {figure.score:.0f} of 100, n\u00a0=\u00a0{figure.count}."
-    return f"Little is known of {name} yet: {figure.low:.0f} to {figure.high:.0f}, n\u00a0=\u00a0{figure.count}."
+        return f"Critical, and not sure yet: {name}, {figure.score:.0f} of 100, n\u00a0=\u00a0{figure.count}."
+    return f"Little is known yet: {name}, {figure.low:.0f} to {figure.high:.0f} of 100, n\u00a0=\u00a0{figure.count}."
 
 
 def _asked(asked: Asked, name: str) -> str:

@@ -129,7 +129,7 @@ def test_every_pick_says_why_in_a_sentence(begun: Any) -> None:
     assert chosen is not None
     words = {drill.recipe.skills[0]: drill.words for drill in chosen.drills}
     assert words["E1"] == "Not practised yet: Stairs: landings only."
-    assert words["D1"].startswith("Enough, not too many is due: last practised 9 days ago.")
+    assert words["D1"].startswith("Time to practise again: Enough, not too many, last done 9 days ago.")
     assert all(drill.words.endswith(".") and len(drill.words) < 90 for drill in chosen.drills)
 
 
@@ -140,7 +140,7 @@ def test_reshoots_of_the_firm_weigh_on_it(begun: Any) -> None:
     assert known_of(begun, NOW).weights["E1"] > 1.5
     chosen = todays_set(begun, NOW)
     assert chosen is not None
-    assert chosen.drills[0].words == "Reshoots of your firm go with Stairs: landings only."
+    assert chosen.drills[0].words == "What reshoots of your firm go with: Stairs: landings only."
 
 
 def test_only_drills_with_a_case_in_stock_are_offered_once_there_is_stock(begun: Any) -> None:

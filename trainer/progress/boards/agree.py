@@ -1,4 +1,4 @@
-"""Agreement between trainers: where two of them watched the same person within some weeks."""
+"""Agreement between trainers: where two of them watched the same person within so many days."""
 
 from __future__ import annotations
 
@@ -29,6 +29,7 @@ class Between:
     skills: Agreement
     each: tuple[tuple[str, Agreement], ...]
     """By skill, where both saw it; least agreement first."""
+    within_days: int = WITHIN.days
 
 
 def agreed_on(people: QuerySet[Person]) -> Between:
