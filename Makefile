@@ -49,8 +49,8 @@ ON_POSTGRES := $(addprefix tests/trainer/drills/test_,answer.py append_only.py c
     $(addprefix tests/trainer/renders/test_,darkroom.py stock.py) tests/trainer/roster/test_decisions.py
 
 test: $(VENV)/installed-check
-	$(PY) -m pytest -m "not proof" -n 2 --dist loadfile
-	.ci/postgres $(PY) -m pytest -m "not proof" -n 2 --dist loadfile $(ON_POSTGRES)
+	$(PY) -m pytest -m "not proof" -n 2
+	.ci/postgres $(PY) -m pytest -m "not proof" -n 2 $(ON_POSTGRES)
 
 check: $(VENV)/installed-check
 	$(VENV)/bin/ruff check .
@@ -68,7 +68,7 @@ bench: $(VENV)/installed-check
 
 proof: $(VENV)/installed-check
 	$(PY) -m pytest -m proof -p no:randomly -s
-	.ci/postgres $(PY) -m pytest -m "not proof" -n 2 --dist loadfile tests/trainer
+	.ci/postgres $(PY) -m pytest -m "not proof" -n 2 tests/trainer
 
 study: $(VENV)/installed
 	$(PY) -m bench.study

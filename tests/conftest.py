@@ -10,9 +10,26 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from xdist.scheduler import LoadScopeScheduling
 
 # Browser tests run the site in a thread beside an event loop of their own.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
+
+FRAMES = "tests/scoring/frame/"
+
+
+class ByFile(LoadScopeScheduling):  # type: ignore[misc]
+    """Files go to workers whole. The folder of frames counts as one: whoever gets it compiles what draws frames, while
+    the others test the rest, and nobody compiles it again."""
+
+    def _split_scope(self, nodeid: str) -> str:
+        return FRAMES if nodeid.startswith(FRAMES) else nodeid.split("::", 1)[0]
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> ByFile:
+    """How tests are shared among workers, whatever ``--dist`` says."""
+    return ByFile(config, log)
 
 
 def pytest_sessionfinish() -> None:

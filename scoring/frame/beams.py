@@ -329,12 +329,13 @@ def _step_of(lat: float) -> int:
 @njit(nogil=True, cache=True)
 def render_rows(
     scene: Any, lit: Any, quads: Rows, row: Rows, masks: Rows, width: int, c0: int, r0: int,
-    rgb: Rows, faces: Rows, ways: Rows, from_row: int, to_row: int,
+    rgb: Rows, faces: Rows, ways: Rows, at: int, wide: int, from_row: int, to_row: int,
 ) -> None:  # fmt: skip
-    """Rows of tiles of one heading's layer, into ``rgb`` (h, w, 3) [cd/m2], ``faces`` (h, w) and ``ways`` (h, w) [m].
+    """Rows of tiles of one heading's layer, into columns ``at`` to ``at + wide`` of ``rgb`` (h, w, 3) [cd/m2],
+    ``faces`` (h, w) and ``ways`` (h, w) [m].
 
-    The layer's upper left pixel is (c0, r0) of the whole frame; r0, c0, h and w are multiples of ``TILE``, and so are
-    ``from_row`` and ``to_row``, rows of the layer. ``masks`` are the shots that the exposures of the heading see.
+    The layer's upper left pixel is (c0, r0) of the whole frame; r0, c0, h and wide are multiples of ``TILE``, and so
+    are ``from_row`` and ``to_row``, rows of the layer. ``masks`` are the shots that the exposures of the heading see.
     """
     foot = 2.0 * math.pi / width
     found = np.empty(_MOST, np.int64)
@@ -344,14 +345,14 @@ def render_rows(
     colour = np.empty((TILE, TILE + 1, 3))
     last = np.empty((TILE, TILE + 1), np.int64)
     way = np.empty((TILE, TILE + 1))
-    every = 0
-    for e in range(masks.shape[0]):
+    every = masks[0]
+    for e in range(1, masks.shape[0]):
         every |= masks[e]
     for top in range(from_row, to_row, TILE):
         flattest = max(abs(0.5 * math.pi - (r0 + top - 1.5) * foot), abs(0.5 * math.pi - (r0 + top + TILE + 1) * foot))
         nearest = min(abs(0.5 * math.pi - (r0 + top) * foot), abs(0.5 * math.pi - (r0 + top + TILE) * foot))
         step = _step_of(nearest)
-        for left in range(0, rgb.shape[1], TILE):
+        for left in range(0, wide, TILE):
             count, alike = -1, masks.shape[0] == 1
             if width >= _NARROWEST and flattest < _FLATTEST:
                 count, alike = _list_pieces(scene, quads, row, width, c0 + left, r0 + top, step, every, found, desk)
@@ -363,12 +364,13 @@ def render_rows(
                 )  # fmt: skip
                 for j in range(TILE):
                     for i in range(TILE):
+                        y, x = top + j, at + left + i
                         for k in range(3):
                             part = colour[j, i, k] / exposures
-                            rgb[top + j, left + i, k] = part if e == 0 else rgb[top + j, left + i, k] + part
+                            rgb[y, x, k] = part if e == 0 else rgb[y, x, k] + part
                         if e == 0:
-                            faces[top + j, left + i] = last[j, i]
-                            ways[top + j, left + i] = way[j, i]
+                            faces[y, x] = last[j, i]
+                            ways[y, x] = way[j, i]
 
 
 __all__ = ["SUN_RADIUS_RAD", "TILE", "pixel_ray", "quads_of", "render_rows"]

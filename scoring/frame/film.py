@@ -84,7 +84,7 @@ def _clean(stage: Stage, spin: Spin, heading: Heading) -> Strays:
     """The strays of a clean lens: its even veil, from a thinned view."""
     veil = 1.0 - (1.0 - CLEAN_VEIL_SHARE) * (1.0 - heading.film.veil_share)
     mean = _mean(_view(stage, heading, 4), 0.5 * spin.lens.field_deg, 4)
-    stray = np.broadcast_to((veil * mean).astype(np.float32), (SIZE, SIZE, 3))
+    stray = np.full((SIZE, SIZE, 3), veil * mean, np.float32)
     return Strays(np.full((SIZE, SIZE), 1.0 - veil, np.float32), stray, np.zeros((SIZE, SIZE), np.float32), True)
 
 

@@ -96,10 +96,9 @@ def layers_of(
     for k, heading in enumerate(spin.headings):
         if wide[k] == 0 or not heading.taken:
             continue
-        cut = slice(at[k], at[k] + wide[k])
         fixed = (
             stage.scene, stage.lit, stage.quads, heading.row(), np.array(masks[k], dtype=np.int64), width_px,
-            int(first[k]), top, rgb[:, cut], faces[:, cut], ways[:, cut],
+            int(first[k]), top, rgb, faces, ways, int(at[k]), int(wide[k]),
         )  # fmt: skip
         for start in range(0, shape[0], _BAND):
             jobs.append(partial(render_rows, *fixed, start, min(start + _BAND, shape[0])))

@@ -68,7 +68,7 @@ def hits_along(scene: Any, origins_m: Rows, directions: Rows, shot_bit: int) -> 
     A face is -1 for sky, at ``FAR_M``, and ``MIRRORED`` for a mirror.
     """
     rays = np.ascontiguousarray(directions, dtype=np.float64)
-    starts = np.ascontiguousarray(np.broadcast_to(origins_m, rays.shape), dtype=np.float64)
+    starts = np.array(np.broadcast_to(origins_m, rays.shape), dtype=np.float64, order="C")
     faces, distances = np.empty(len(rays), np.int32), np.empty(len(rays))
     _hits(scene, starts, rays, shot_bit, faces, distances)
     return faces, distances

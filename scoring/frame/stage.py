@@ -39,8 +39,8 @@ AROUND_ROWS = 192
 _FINER = 2
 BODY_ROWS = 16
 """Rows of the map of light round a body that moves."""
-NOBODY = 1 << 29
-"""A shot that sees all that stays in place, and no mover."""
+NOBODY: int = np.int64(1 << 29)  # type: ignore[assignment]
+"""A shot that sees all that stays in place, and no mover; a plain number would get kernels of its own compiled."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -238,7 +238,7 @@ def _hits(scene: Any, origins: Rows, directions: Rows, bit: int, faces: Rows, di
 def first_hits(scene: Any, origins_m: Rows, directions: Rows, shot_bit: int = 1) -> tuple[Rows, Rows]:
     """First faces (n,) int32, -1 for sky, and distances (n,) [lengths of the directions] along rays (n, 3)."""
     rays = np.ascontiguousarray(directions, dtype=np.float64)
-    starts = np.ascontiguousarray(np.broadcast_to(origins_m, rays.shape), dtype=np.float64)
+    starts = np.array(np.broadcast_to(origins_m, rays.shape), dtype=np.float64, order="C")
     faces = np.empty(len(rays), np.int32)
     distances = np.empty(len(rays))
     if not math.isfinite(rays.sum() + starts.sum()):

@@ -5,12 +5,14 @@ The cases are real ones, made once for the whole run by the same code that stock
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
 import pytest
+from django.core.serializers import deserialize, serialize
 from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, expect, sync_playwright
 
@@ -66,15 +68,16 @@ def shelf_entries() -> list[Any]:
 
 
 @pytest.fixture(scope="session")
-def made_cases() -> dict[str, dict[str, Any]]:
-    """Rows of variations by recipe, made by the first test that needs them."""
-    return {}
+def made_cases(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of rows of variations by recipe, made by the first test of any worker that needs them."""
+    of_worker = tmp_path_factory.getbasetemp()
+    folder = (of_worker.parent if "PYTEST_XDIST_WORKER" in os.environ else of_worker) / "made-cases"
+    folder.mkdir(exist_ok=True)
+    return folder
 
 
 @pytest.fixture
-def site(
-    live_server: Any, browser: Browser, three: Any, shelf_entries: list[Any], made_cases: dict[str, Any]
-) -> Iterator[Site]:
+def site(live_server: Any, browser: Browser, three: Any, shelf_entries: list[Any], made_cases: Path) -> Iterator[Site]:
     """The site with the scenario files on its shelf; a kind's case is put in stock when a test asks for it."""
     from trainer.library import shelf
     from trainer.renders import stock
@@ -101,16 +104,19 @@ def site(
 
     def put_in_stock(kind: str) -> str:
         recipe = recipes[kind]
-        if recipe not in made_cases:
+        kept = made_cases / f"{recipe}.json"
+        if not kept.exists():
             made_of = shelf.basis(recipe)
             rows = (stock.make_one(made_of, seed, timezone.now()) for seed in SEEDS)
             found = next((row for row in rows if row is not None), None)
             assert found is not None, f"no fair case of {recipe} among {len(SEEDS)} seeds"
-            made_cases[recipe] = {
-                field.attname: getattr(found, field.attname) for field in Variation._meta.fields if field.name != "id"
-            }
+            part = kept.with_suffix(f".{os.getpid()}")
+            part.write_text(serialize("json", [found]))
+            part.rename(kept)
         elif not Variation.objects.filter(recipe=recipe).exists():
-            Variation.objects.create(**made_cases[recipe])
+            for row in deserialize("json", kept.read_text()):
+                row.object.pk = None
+                row.object.save(force_insert=True)
         return recipe
 
     recipes: dict[str, str] = {}
