@@ -68,9 +68,15 @@ def end_if_overdue(check: Check, now: datetime) -> bool:
     return True
 
 
+def end_overdue(now: datetime) -> int:
+    """End every check that was left open too long, whether or not its person comes back; how many there were."""
+    left = Check.objects.filter(end__isnull=True, opened_at__lte=now - timedelta(days=OPEN_DAYS))
+    return sum(end_if_overdue(check, now) for check in left.order_by("opened_at"))
+
+
 def _drawn(check: Check, recipe: str) -> float:
     """A number 0..1 that differs from check to check, so that not every check begins alike."""
     return int.from_bytes(sha256(f"{check.pk}/{recipe}".encode()).digest()[:6]) / 2**48
 
 
-__all__ = ["begin_check", "end_if_overdue", "give_up", "go_on"]
+__all__ = ["begin_check", "end_if_overdue", "end_overdue", "give_up", "go_on"]

@@ -23,7 +23,7 @@ from trainer.library.shelf import Entry as OnShelf
 from trainer.library.shelf import basis, take_in
 from trainer.progress.catch_up import catch_up
 from trainer.progress.check_decide import CASES_LEAST, CASES_MOST, can_be_asked, decided, evidence_of
-from trainer.progress.check_next import begin_check, end_if_overdue, give_up, go_on
+from trainer.progress.check_next import begin_check, end_if_overdue, end_overdue, give_up, go_on
 from trainer.progress.check_words import beside, why
 from trainer.progress.standing import standard_set
 from trainer.progress.standings import now_of
@@ -166,6 +166,12 @@ def test_it_ends_by_itself_when_it_is_left_open(check: Check) -> None:
     assert not end_if_overdue(check, FIRST + timedelta(days=OPEN_DAYS, seconds=-1))
     assert end_if_overdue(check, FIRST + timedelta(days=OPEN_DAYS))
     assert "left open for 7 days" in why(check, CheckEnd.objects.get(), 80.0)
+
+
+def test_it_ends_for_somebody_who_never_comes_back(check: Check) -> None:
+    assert end_overdue(FIRST + timedelta(days=OPEN_DAYS, seconds=-1)) == 0
+    assert [end_overdue(FIRST + timedelta(days=OPEN_DAYS)) for _ in range(2)] == [1, 0]
+    assert CheckEnd.objects.get().readiness_check == check
 
 
 def test_a_void_case_does_not_count_in_it(check: Check, three: Any) -> None:

@@ -12,11 +12,11 @@ register = template.Library()
 _PLATE = '<path d="M3 3H21V21H3Z"/>'
 _DASHED = '<path stroke-dasharray="3 3" d="M3 3H21V21H3Z"/>'
 SIGNS: dict[Says, str] = {
-    "ready": '<path class="full" d="M3 3H21V21H3Z"/><path class="cut" d="M7 12.5L10.5 16L17 8.5"/>',
-    "not ready": _PLATE + '<path d="M8 8L16 16M16 8L8 16"/>',
+    "ready": '<path class="full" d="M3 3H21V21H3Z"/>',
+    "not ready": _PLATE + '<path d="M3 21L21 3"/>',
     "not enough evidence": _PLATE + '<path class="full" d="M3 13H21V21H3Z"/>',
     "not practised": _DASHED,
-    "shown": _PLATE + '<path d="M7 12.5L10.5 16L17 8.5"/>',
+    "shown": _PLATE + '<path class="full" d="M8 8H16V16H8Z"/>',
     "not shown": _DASHED + '<path d="M8 12H16"/>',
     "no drill": '<path d="M6 12H18"/>',
 }
