@@ -2,7 +2,7 @@
 SHELL := /bin/bash
 .SHELLFLAGS := -euo pipefail -c
 .DEFAULT_GOAL := run
-.PHONY: run test check bench proof study pictures lock
+.PHONY: run test kernels check bench proof study pictures lock
 
 VENV ?= .venv
 PY := $(VENV)/bin/python
@@ -51,6 +51,11 @@ ON_POSTGRES := $(addprefix tests/trainer/drills/test_,answer.py append_only.py c
 test: $(VENV)/installed-check
 	$(PY) -m pytest -m "not proof" -n 2
 	.ci/postgres $(PY) -m pytest -m "not proof" -n 2 $(ON_POSTGRES)
+
+# What draws frames takes a minute or two to compile; `.ci/run` does it beside the checks.
+kernels: $(VENV)/installed
+	@folder=$$(mktemp -d); trap 'rm -rf "$$folder"' EXIT; export LEVELHEAD_VAR="$$folder"; \
+	$(PY) manage.py migrate -v0; $(PY) manage.py library; $(PY) manage.py warm
 
 check: $(VENV)/installed-check
 	$(VENV)/bin/ruff check .

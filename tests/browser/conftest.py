@@ -12,11 +12,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from django.core.serializers import deserialize, serialize
 from django.utils import timezone
 from playwright.sync_api import Browser, BrowserContext, ConsoleMessage, Page, expect, sync_playwright
 
-from tests.browser.driving import Site, spot_on_screen
+from tests.browser.driving import Site, keep_rows, kept_rows, spot_on_screen
 
 FLAGS = [
     "--no-sandbox",
@@ -110,13 +109,10 @@ def site(live_server: Any, browser: Browser, three: Any, shelf_entries: list[Any
             rows = (stock.make_one(made_of, seed, timezone.now()) for seed in SEEDS)
             found = next((row for row in rows if row is not None), None)
             assert found is not None, f"no fair case of {recipe} among {len(SEEDS)} seeds"
-            part = kept.with_suffix(f".{os.getpid()}")
-            part.write_text(serialize("json", [found]))
-            part.rename(kept)
+            keep_rows(kept, [found])
         elif not Variation.objects.filter(recipe=recipe).exists():
-            for row in deserialize("json", kept.read_text()):
-                row.object.pk = None
-                row.object.save(force_insert=True)
+            for row in kept_rows(kept):
+                row.save(force_insert=True)
         return recipe
 
     recipes: dict[str, str] = {}

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from django.conf import settings
+from django.core.serializers import deserialize, serialize
 from playwright.sync_api import BrowserContext, Page
 
 PHONE: dict[str, Any] = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True}
@@ -54,6 +57,21 @@ class Site:
         return page.url
 
 
+def keep_rows(file: Path, rows: list[Any]) -> None:
+    """Write rows to a file that other workers of the run may read at any moment."""
+    part = file.with_suffix(f".{os.getpid()}")
+    part.write_text(serialize("json", rows))
+    part.rename(file)
+
+
+def kept_rows(file: Path) -> list[Any]:
+    """The rows of such a file, as new ones."""
+    rows = [kept.object for kept in deserialize("json", file.read_text())]
+    for row in rows:
+        row.pk = None
+    return rows
+
+
 def spot_on_screen(page: Page, x: float, y: float) -> tuple[float, float]:
     """Where a spot of the plan [m] is on the screen, scrolled into sight."""
     at: dict[str, float] = page.evaluate(
@@ -83,4 +101,4 @@ def stations_of(page: Page) -> list[dict[str, Any]]:
     return found
 
 
-__all__ = ["DESKTOP", "KINDS", "PHONE", "Site", "rooms_of", "spot_on_screen", "stations_of"]
+__all__ = ["DESKTOP", "KINDS", "PHONE", "Site", "keep_rows", "kept_rows", "rooms_of", "spot_on_screen", "stations_of"]

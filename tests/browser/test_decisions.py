@@ -121,6 +121,7 @@ def test_a_trainer_gives_a_kit_goes_through_it_by_hand_and_gives_a_drill(site: S
     expect(phone.locator("#about")).to_contain_text("Works with Plover kit, four headings.")
     assert KitChange.objects.latest("made_at").parts == ["tripod", "rotator", "clamp", "phone", "lens"]
     phone.get_by_role("link", name="Go through the list by hand").tap()
+    expect(phone.get_by_role("button", name="Sign the list")).to_be_visible()
     sound(phone)
     for box in phone.locator("input[name='done']").all():
         box.check()

@@ -6,6 +6,7 @@ One frame is made for the whole file, with something wrong in it, and asked abou
 from __future__ import annotations
 
 import re
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -15,7 +16,7 @@ from playwright.sync_api import Page, expect
 from scoring.kinds.cue import SPOTS_MOST
 from scoring.kinds.verdict import VERDICTS
 from tests.browser.axe import faults_of
-from tests.browser.driving import DESKTOP, PHONE, Site
+from tests.browser.driving import DESKTOP, PHONE, Site, keep_rows, kept_rows
 from tests.browser.test_no_leak import whole
 from trainer.drills.looking import address_of, name_outside
 from trainer.drills.models import Answer, Attempt
@@ -35,22 +36,22 @@ MADE_MS = 240_000
 
 
 @pytest.fixture
-def frame(site: Site, made_cases: dict[str, dict[str, Any]]) -> dict[str, Any]:
+def frame(site: Site, made_cases: Path) -> dict[str, Any]:
     """The fields of a stored case of "what went wrong" in which something is wrong; made once for the run."""
     from trainer.library import shelf
     from trainer.renders import stock
     from trainer.renders.models import Variation
 
-    if "frame" not in made_cases:
+    kept = made_cases / "faulty-frame.json"
+    if not kept.exists():
         made_of = shelf.basis(RECIPES["cause"])
         rows = (stock.make_one(made_of, seed, timezone.now()) for seed in SEEDS)
         found = next((row for row in rows if row is not None and row.task["key"]["known"]["spots"]), None)
         assert found is not None, f"no fair case with a fault among {len(SEEDS)} seeds"
-        made_cases["frame"] = {
-            field.attname: getattr(found, field.attname) for field in Variation._meta.fields if field.name != "id"
-        }
+        keep_rows(kept, [found])
         Variation.objects.all().delete()
-    return made_cases["frame"]
+    [row] = kept_rows(kept)
+    return {field.attname: getattr(row, field.attname) for field in Variation._meta.fields if field.name != "id"}
 
 
 def put_in_stock(frame: dict[str, Any], kind: str, *, clean: bool = False) -> str:

@@ -68,7 +68,7 @@ def test_a_phone_shows_a_list_of_people_and_the_wide_table_scrolls_inside_itself
     page.get_by_role("link", name="Skill by skill").tap()
     expect(page.locator("td.star").first).to_be_visible()
     assert width_of(page)[0] <= width_of(page)[1]
-    table = page.get_by_role("region", name="People and starred skills")
+    table = page.get_by_role("region", name="People and critical skills")
     before = page.locator("th.who").nth(1).bounding_box()
     table.evaluate("one => one.scrollLeft = 300")
     after = page.locator("th.who").nth(1).bounding_box()

@@ -17,6 +17,8 @@ from trainer.renders.places import place_of
 from trainer.renders.setups import NoSuchSetup, setup_of, take_json_of
 
 SMALL_PX = 256
+FAULTS = ("F1", "F6")
+"""Between them they use every kernel: doubling, and blur."""
 
 
 def warm() -> str:
@@ -35,21 +37,22 @@ def warm() -> str:
 
 def warm_frames() -> None:
     """Make a small frame, a heading and the numbers of the shelf's first set-up; nothing when the shelf is empty."""
-    take = _first_take()
-    if take is not None:
-        _make_small(take)
+    for fault in FAULTS:
+        take = _first_take(fault)
+        if take is not None:
+            _make_small(take)
 
 
 def warm_frames_beside() -> None:
     """The same in the darkroom, while the site serves already."""
-    take = _first_take()
+    take = _first_take(FAULTS[0])
     if take is not None:
         DARKROOM.put_in_line("warm frames", partial(_make_small, take), LATER)
 
 
-def _first_take() -> Json:
+def _first_take(fault: str) -> Json:
     try:
-        return take_json_of(setup_of({"fault": "F1"}))
+        return take_json_of(setup_of({"fault": fault}))
     except NoSuchSetup:
         return None
 
