@@ -167,7 +167,9 @@ class Batch:
                     guess_floor=one["guess_floor"], at=entry.at,
                 )
             )  # fmt: skip
-            record = of_person.setdefault(skill, Record(person_id=entry.person, skill=skill))
+            record = of_person.get(skill)
+            if record is None:
+                record = of_person[skill] = Record(person_id=entry.person, skill=skill)
             record.n += 1
             record.credit_sum += credit
             spaced = reviewed(record.spaced, credit, entry.at)
