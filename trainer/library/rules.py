@@ -23,7 +23,7 @@ from scoring.drill import canonical_json, content_hash
 from scoring.mastery.readiness import Rule, read_rule
 from trainer.library.models import Edition
 from trainer.library.shelf import NotOnShelf
-from trainer.people.access import firms_of_people
+from trainer.people.access import firms_of_people, firms_that_employ
 from trainer.people.models import Firm, Person
 
 SITE_RULE = Rule(version="rule-1")
@@ -64,8 +64,8 @@ def rule_of_firm(firm: Firm, on: date) -> Rule:
 
 def rules_for(people: QuerySet[Person], on: date) -> dict[UUID, Rule]:
     """The rule that each of these people is judged by on a day; the site's where a person works for no firm."""
-    firms = firms_of_people(people)
-    rules = _in_force(set(firms.values()), on)
+    rules = _in_force(firms_that_employ(people), on)
+    firms = firms_of_people(people) if rules else {}
     return {person: rules.get(firms.get(person), SITE_RULE) for person in people.values_list("pk", flat=True)}
 
 

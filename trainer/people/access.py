@@ -51,6 +51,11 @@ def firms_of_people(people: QuerySet[Person]) -> dict[UUID, UUID]:
     return dict(works.values_list("person", "team__firm"))
 
 
+def firms_that_employ(people: QuerySet[Person]) -> list[UUID]:
+    """The firms that any of these people work for."""
+    return list(lasting().filter(person__in=people).order_by().values_list("team__firm", flat=True).distinct())
+
+
 def firms_owned_by(visitor: Visitor) -> QuerySet[Firm]:
     """The firms that this visitor is an owner of."""
     if not isinstance(visitor, Person):
@@ -158,8 +163,7 @@ def of_teams_led(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:
 
 __all__ = [
     "DECIDING", "LEADING", "Visitor", "firms_decided_by", "firms_led_by", "firms_of", "firms_of_people",
-    "firms_owned_by", "followed", "lasting", "members_decided_by", "of_teams_led", "operators_of", "own",
-    "people_decided_by",
-    "people_followed_by", "people_led_by", "people_named_to", "people_trained_by",
+    "firms_owned_by", "firms_that_employ", "followed", "lasting", "members_decided_by", "of_teams_led", "operators_of",
+    "own", "people_decided_by", "people_followed_by", "people_led_by", "people_named_to", "people_trained_by",
     "teams_decided_by", "teams_led_by", "teams_of", "teams_trained_by", "teams_with",
 ]  # fmt: skip

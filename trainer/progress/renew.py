@@ -38,8 +38,10 @@ def fresh(people: QuerySet[Person], on_day: date, *, store: bool = True) -> dict
     """
     rows = {row.pk: row for row in Standing.objects.filter(person__in=people).defer(*HEAVY)}
     entered = _entered(people)
-    for person, rule in rules_for(people, on_day).items():
-        row, on = rows.get(person), ground(rule)
+    rules = rules_for(people, on_day)
+    grounds = {rule: ground(rule) for rule in set(rules.values())}
+    for person, rule in rules.items():
+        row, on = rows.get(person), grounds[rule]
         if row is None and person not in entered:
             rows[person] = Standing(person_id=person, rule=rule.version, **_blank(on))
         elif row is None or _stale(row, entered.get(person, 0), on):
