@@ -20,7 +20,7 @@ FRAMES = "tests/scoring/frame/"
 
 class ByFile(LoadScopeScheduling):  # type: ignore[misc]
     """Files go to workers whole. The folder of frames counts as one: whoever gets it compiles what draws frames, while
-    the others test the rest, and nobody compiles it again."""
+    the others test the rest and mostly find it compiled."""
 
     def _split_scope(self, nodeid: str) -> str:
         return FRAMES if nodeid.startswith(FRAMES) else nodeid.split("::", 1)[0]

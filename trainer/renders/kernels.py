@@ -18,7 +18,7 @@ from trainer.renders.setups import NoSuchSetup, setup_of, take_json_of
 
 SMALL_PX = 256
 FAULTS = ("F1", "F6")
-"""Between them they use every kernel: doubling, and blur."""
+"""Doubling, and blur: between them what most frames need; the rest is compiled when first asked for."""
 
 
 def warm() -> str:
