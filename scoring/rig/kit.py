@@ -21,7 +21,7 @@ class Lens:
     """How far the entrance pupil wanders from the axis to the edge of the field."""
     circle_mm: Annotated[float, Field(ge=5.0, le=200.0)] = 45.0
     """Radius of the picture of the half sphere in front of the lens, measured where the lens is moved: seated this
-    far off the camera's axis, its picture would be shifted by a quarter turn. 45 mm: 2 deg for a millimetre."""
+    far off the camera's axis, its picture would be shifted by a quarter turn. 45 mm: 2° for a millimetre."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, config=BORDER)

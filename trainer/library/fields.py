@@ -89,7 +89,7 @@ def _row(name: str, path: str, field: Mapping[str, Any], value: Any, told: Mappi
     elif field.get("type") == "boolean":
         what, options = "yes", ("yes", "no")
         value = "yes" if value in {True, "yes"} else "no"
-    elif what == "words" and field.get("maxLength", 0) > 200:
+    elif what == "words" and name != "title" and field.get("maxLength", 0) > 200:
         what = "long"
     return Row(
         path=path,
