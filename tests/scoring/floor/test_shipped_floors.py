@@ -13,7 +13,7 @@ import shapely
 
 from scoring.floor.footing import from_door_line
 from scoring.floor.link_table import link_table
-from scoring.floor.listing import listed_stands
+from scoring.floor.listing import TARGET, listed_stands
 from scoring.floor.offer import best_of, offer, views_of
 from scoring.floor.place import Place, prepare
 from scoring.floor.plan import OUTDOOR_USES, Flight, Level, Plan, Space
@@ -31,6 +31,9 @@ KITS = sorted(path.stem for path in SCENARIOS.glob("kits/*.json"))
 WIDEST_KIT = max(KITS, key=lambda kit: read_kit((SCENARIOS / "kits" / f"{kit}.json").read_bytes()).leg_circle_m)
 """Where its legs fit, those of the others do."""
 
+FEW_STANDS = 200
+"""Enough to show most floors whole; a proof takes more than twice as many."""
+
 STANDARD = read_standard((SCENARIOS / "standards" / "house.json").read_bytes())
 
 
@@ -47,6 +50,22 @@ def rooms_of(plan: Plan) -> list[tuple[Level, Space]]:
     return [(level, space) for level in plan.levels for space in level.spaces if space.use not in OUTDOOR_USES]
 
 
+def lacking(place: Place, target_stands: int) -> list[list[tuple[int, str]]]:
+    """The rooms that each island of about so many listed stands fails to show, all of them together."""
+    stands = listed_stands(place, target_stands=target_stands)
+    views = views_of(place, stands)
+    offered = offer(place, views, best_of(place, views))
+    asked = sorted(
+        (number, space.id) for number, level in enumerate(place.plan.levels) for space in level.spaces if space.cover
+    )
+    assert sorted(offered.keys) == asked
+    demand = offered.demand(link_table(place, stands) > 0.0)
+    return [
+        [offered.keys[room] for room in demand.short(demand.shown_m2(island))]
+        for island in demand.islands(range(len(stands)))
+    ]
+
+
 def test_the_fourteen_floors_ship_under_their_own_names() -> None:
     shipped = sorted(path.stem for path in SCENARIOS.glob("floors/*.json"))
     assert shipped == sorted(NAMES)
@@ -61,18 +80,9 @@ def test_titles_and_notes_are_not_said_twice() -> None:
 @pytest.mark.parametrize("name", NAMES)
 def test_some_listed_stands_show_every_asked_floor_and_are_all_linked(name: str) -> None:
     place = place_of(name, WIDEST_KIT)
-    stands = listed_stands(place)
-    views = views_of(place, stands)
-    offered = offer(place, views, best_of(place, views))
-    asked = sorted(
-        (number, space.id) for number, level in enumerate(place.plan.levels) for space in level.spaces if space.cover
-    )
-    assert sorted(offered.keys) == asked
-    demand = offered.demand(link_table(place, stands) > 0.0)
-    short = [
-        [offered.keys[room] for room in demand.short(demand.shown_m2(island))]
-        for island in demand.islands(range(len(stands)))
-    ]
+    short = lacking(place, FEW_STANDS)
+    if [] not in short:
+        short = lacking(place, TARGET)
     assert [] in short, f"no island of stands shows every floor; the best of them lacks {min(short, key=len)}"
 
 
