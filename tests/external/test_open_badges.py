@@ -25,6 +25,7 @@ from trainer.progress.models import ReadinessRecord
 from trainer.progress.record_key import keys_in
 from trainer.progress.record_make import new_code, revoke
 from trainer.progress.record_says import says
+from trainer.roster.models import Decision
 
 pytestmark = pytest.mark.django_db
 PRIVATE = {"d", "p", "q", "dp", "dq", "qi", "k", "oth"}
@@ -162,6 +163,14 @@ def test_a_verifier_is_told_when_it_was_revoked(
 def test_only_a_record_that_says_ready_makes_one(record: ReadinessRecord, three: Any, client: Client) -> None:
     record.body = {**record.body, "state": "in training"}
     record.save()
+    client.force_login(three.insider)
+    assert client.get(reverse("record_credential", args=[record.pk])).status_code == 409
+
+
+def test_whoever_is_held_gets_no_new_one(record: ReadinessRecord, three: Any, client: Client) -> None:
+    Decision.objects.create(
+        person=three.insider, by=three.trainer, what="hold", reason="Seen on site.", made_at=timezone.now()
+    )
     client.force_login(three.insider)
     assert client.get(reverse("record_credential", args=[record.pk])).status_code == 409
 

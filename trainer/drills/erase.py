@@ -11,7 +11,7 @@ from datetime import datetime
 
 from django.contrib.sessions.models import Session
 from django.db import connection, transaction
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from trainer.drills.append_only import seal, unseal
@@ -19,7 +19,7 @@ from trainer.drills.ledger import enter
 from trainer.drills.models import Answer, Attempt, CheckCase, Entry, Flag, Grade, Void
 from trainer.people.access import lasting
 from trainer.people.firm import keeps_evidence_of
-from trainer.people.models import Firm, Person
+from trainer.people.models import Firm, Invitation, Person
 from trainer.people.roles import PeopleError, owners_of, wait_for
 
 
@@ -49,10 +49,20 @@ def _erase_all(people: list[Person], now: datetime, keeps: bool) -> Entry:
     else:
         _take_out(mine)
     Void.objects.filter(by__in=people).update(by=None)
+    _forget_addresses(people)
     _end_sessions({str(person.pk) for person in people})
     for person in people:
         person.delete()
     return enter(Entry.What.ERASURE, None, now)
+
+
+def _forget_addresses(people: list[Person]) -> None:
+    """Take the addresses off the invitations by which people came. One that waits for an address goes: without it,
+    anybody could use it."""
+    addresses = [person.email for person in people]
+    waiting = Invitation.objects.filter(email__in=addresses, used_at__isnull=True)
+    waiting.delete()
+    Invitation.objects.filter(Q(used_by__in=people) | Q(email__in=addresses)).update(email="")
 
 
 def _take_out(attempts: QuerySet[Attempt]) -> None:

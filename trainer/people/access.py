@@ -7,7 +7,8 @@
 | owner in any team of the firm | all of it | records of the firm's operators | the same | nothing |
 
 Only memberships that last count. What a person did in a team stays with the person: whoever leads the team that the
-person is in now sees it, whoever led an earlier one no longer does.
+person is in now sees it, whoever led an earlier one no longer does. What others entered about a person (decisions,
+shoots, remarks, what was given) stays with the firm that it was entered for: another firm sees none of it.
 """
 
 from __future__ import annotations
@@ -16,7 +17,7 @@ from typing import TypeVar
 from uuid import UUID
 
 from django.contrib.auth.models import AnonymousUser
-from django.db.models import Model, Q, QuerySet
+from django.db.models import Exists, Model, OuterRef, Q, QuerySet
 
 from trainer.people.models import Firm, Membership, Person, Role, Team
 
@@ -156,14 +157,40 @@ def followed(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:
     return rows.filter(person__in=people_followed_by(visitor))
 
 
+def entered_for(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:
+    """Those of the rows that are about the visitor, or were entered for a firm in which the visitor leads.
+
+    Rows have a ``person`` and a ``firm``; whether the visitor may see the person at all is asked beside it.
+    """
+    if not isinstance(visitor, Person):
+        return rows.none()
+    return rows.filter(Q(person=visitor) | Q(firm__in=firms_led_by(visitor)))
+
+
+def of_present_firms(rows: QuerySet[Row]) -> QuerySet[Row]:
+    """Those of the rows whose ``person`` works for their ``firm`` at present."""
+    return rows.filter(Exists(lasting().filter(person=OuterRef("person"), team__firm=OuterRef("firm"))))
+
+
+def firm_between(person: UUID, by: UUID | None) -> UUID | None:
+    """The firm for which somebody enters something about a person: the oldest in which one works and the other leads.
+
+    Where there is none, the oldest that the person works for, whose rule the person goes by.
+    """
+    firms = Firm.objects.filter(pk__in=lasting().filter(person=person).values("team__firm")).order_by("made_at", "pk")
+    shared = firms.filter(pk__in=lasting().filter(person=by, role__in=LEADING).values("team__firm"))
+    return shared.values_list("pk", flat=True).first() or firms.values_list("pk", flat=True).first()
+
+
 def of_teams_led(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:
     """Those of the rows whose ``team`` the visitor leads."""
     return rows.filter(team__in=teams_led_by(visitor))
 
 
 __all__ = [
-    "DECIDING", "LEADING", "Visitor", "firms_decided_by", "firms_led_by", "firms_of", "firms_of_people",
-    "firms_owned_by", "firms_that_employ", "followed", "lasting", "members_decided_by", "of_teams_led", "operators_of",
-    "own", "people_decided_by", "people_followed_by", "people_led_by", "people_named_to", "people_trained_by",
-    "teams_decided_by", "teams_led_by", "teams_of", "teams_trained_by", "teams_with",
+    "DECIDING", "LEADING", "Visitor", "entered_for", "firm_between", "firms_decided_by", "firms_led_by", "firms_of",
+    "firms_of_people", "firms_owned_by", "firms_that_employ", "followed", "lasting", "members_decided_by",
+    "of_present_firms", "of_teams_led", "operators_of", "own", "people_decided_by", "people_followed_by",
+    "people_led_by", "people_named_to", "people_trained_by", "teams_decided_by", "teams_led_by", "teams_of",
+    "teams_trained_by", "teams_with",
 ]  # fmt: skip

@@ -11,7 +11,7 @@ from uuid import UUID
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
-from django.db.models import F, Max, QuerySet
+from django.db.models import Exists, F, Max, OuterRef, QuerySet
 
 from trainer.people.access import firms_owned_by, lasting
 from trainer.people.models import Firm, Membership, Person
@@ -71,8 +71,11 @@ def end_sessions(person: Person) -> None:
 
 
 def _deactivated(firm: Firm) -> QuerySet[Membership]:
+    """The roles of those whose time in the firm ended by deactivation, and by nothing later."""
     here = lasting().filter(team__firm=firm).values("person")
-    return Membership.objects.filter(team__firm=firm, ended_how=Membership.End.DEACTIVATED).exclude(person__in=here)
+    later = Membership.objects.filter(team__firm=firm, person=OuterRef("person"), until__gt=OuterRef("until"))
+    ended = Membership.objects.filter(team__firm=firm, ended_how=Membership.End.DEACTIVATED)
+    return ended.exclude(person__in=here).filter(~Exists(later))
 
 
 def _turn(firm: Firm, by: Person) -> Firm:

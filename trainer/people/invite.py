@@ -77,6 +77,12 @@ def invitations_for(visitor: Visitor, now: datetime) -> QuerySet[Invitation]:
     return open_invitations(rows, now)
 
 
+def opens(invitation: Invitation) -> bool:
+    """Whether whoever made it could make it today: what a manager who left gave out opens nothing."""
+    by = invitation.made_by
+    return by is not None and by.is_active and not set(invitation.roles) - set(may_give(by, invitation.team))
+
+
 def _unspent(rows: QuerySet[Invitation]) -> QuerySet[Invitation]:
     return rows.filter(used_at=None, withdrawn_at=None)
 
@@ -89,4 +95,4 @@ def _may(team: Team, roles: list[str], by: Person) -> None:
         raise PeopleError("Only an owner makes an owner.")
 
 
-__all__ = ["DAYS", "Invited", "invitations_for", "invite", "open_invitations", "withdraw"]
+__all__ = ["DAYS", "Invited", "invitations_for", "invite", "open_invitations", "opens", "withdraw"]

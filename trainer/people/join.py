@@ -11,9 +11,9 @@ from django.db import transaction
 from django.db.models import Q
 
 from trainer.people.codes import digest_of
-from trainer.people.invite import open_invitations
+from trainer.people.invite import open_invitations, opens
 from trainer.people.models import Invitation, Person
-from trainer.people.roles import PeopleError, begin, may_give, wait_for
+from trainer.people.roles import PeopleError, begin, wait_for
 
 NAME_MAX = 80
 
@@ -36,7 +36,7 @@ def invitation_of(code: str, now: datetime, person: Person | None = None) -> Inv
     if person is not None:
         rows = rows.filter(Q(email="") | Q(email=person.email))
     found = rows.select_related("team__firm", "made_by").first()
-    if found is None or not _still_given(found):
+    if found is None or not opens(found):
         raise NoSuchInvitation
     return found
 
@@ -82,12 +82,6 @@ def _use(invitation: Invitation, person: Person, now: datetime) -> Invitation:
         raise NoSuchInvitation
     begin(person, invitation.team, invitation.roles, by=invitation.made_by, now=now)
     return invitation
-
-
-def _still_given(invitation: Invitation) -> bool:
-    """Whether whoever made it could make it today: what a manager who left gave out opens nothing."""
-    by = invitation.made_by
-    return by is not None and by.is_active and not set(invitation.roles) - set(may_give(by, invitation.team))
 
 
 def _wrong(newcomer: Person, password: str) -> dict[str, list[str]]:

@@ -23,7 +23,7 @@ from trainer.people.access import (
     teams_led_by,
 )
 from trainer.people.deactivate import deactivate
-from trainer.people.invite import invitations_for
+from trainer.people.invite import invitations_for, opens
 from trainer.people.models import Invitation, Person, Team
 from trainer.people.move import move
 from trainer.people.roles import ORDER, PeopleError, may_give, roles_in
@@ -49,7 +49,8 @@ class TeamRows:
     decides: bool
     owns: bool
     members: list[Member]
-    invitations: list[Invitation]
+    invitations: list[tuple[Invitation, bool]]
+    """Each with whether its code opens anything still."""
 
 
 @login_required
@@ -88,7 +89,7 @@ def _rows(request: HttpRequest, teams: list[Team]) -> list[TeamRows]:
             team.pk in decided,
             team.firm_id in owned,
             list(held[team.pk].values()),
-            [one for one in waiting if one.team_id == team.pk],
+            [(one, opens(one)) for one in waiting if one.team_id == team.pk],
         )
         for team in teams
     ]

@@ -10,7 +10,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Literal
+from typing import Any, Literal
 from uuid import UUID
 
 from trainer.drills.models import Attempt
@@ -18,7 +18,7 @@ from trainer.library.shelf import recipes
 from trainer.library.skills import skill_name
 from trainer.people.access import own
 from trainer.people.models import Person
-from trainer.progress.plans_done import done_of
+from trainer.progress.plans_done import done_of, plans_that_stand
 from trainer.roster.assign import open_assignments
 from trainer.roster.models import Plan
 
@@ -58,7 +58,8 @@ class Asked:
 def asked_of(person: Person, now: datetime) -> list[Asked]:
     """All that stands on the day of ``now``: what is left first, by its day, then what is done.
 
-    An assignment that was withdrawn is gone; so is a plan whose refresher has ended or whose day is over.
+    An assignment that was withdrawn is gone; so is a plan whose refresher has ended or whose day is over, and so is
+    what a firm asked that the person works for no more.
     """
     rows = [*_assignments(person, now), *_plans(person, now)]
     return sorted(rows, key=lambda one: (one.left == 0, one.due_on or date.max, one.asked_at, one.title))
@@ -109,10 +110,13 @@ def _assignments(person: Person, now: datetime) -> list[Asked]:
     ]  # fmt: skip
 
 
+def done_of_given(person: Person, now: datetime) -> dict[Any, int]:
+    """How many cases of each drill given to a person are graded."""
+    return {one.id: one.done for one in _assignments(person, now)}
+
+
 def _plans(person: Person, now: datetime) -> list[Asked]:
-    rows = own(Plan.objects.filter(refresher__end__isnull=True, made_at__lte=now), person).select_related(
-        "refresher__by"
-    )
+    rows = own(plans_that_stand(Plan.objects.filter(made_at__lte=now)), person).select_related("refresher__by")
     given = list(rows.filter(refresher__ready_on__gte=now.date()).order_by("refresher__ready_on", "pk"))
     if not given:
         return []
@@ -134,4 +138,4 @@ def _since(moments: list[datetime], start: datetime) -> int:
     return len(moments) - bisect_left(moments, start)
 
 
-__all__ = ["Asked", "AskedFor", "asked_for", "asked_of"]
+__all__ = ["Asked", "AskedFor", "asked_for", "asked_of", "done_of_given"]

@@ -27,7 +27,9 @@ def why_chosen(pick: Pick, known: Known, today: date) -> str:
     figure = known.states[pick.skill].figure
     if pick.reason == "weak":
         return f"Critical, and not sure yet: {name}, {figure.score:.0f} of 100, n\u00a0=\u00a0{figure.count}."
-    return f"Makes the figure surer: {name}, {figure.low:.0f} to {figure.high:.0f} of 100, n\u00a0=\u00a0{figure.count}."
+    return (
+        f"Makes the figure surer: {name}, {figure.low:.0f} to {figure.high:.0f} of 100, n\u00a0=\u00a0{figure.count}."
+    )
 
 
 def _asked(asked: Asked, name: str) -> str:

@@ -19,7 +19,7 @@ from trainer.library.shelf import recipes
 from trainer.library.skills import skill_map
 from trainer.people.access import own
 from trainer.people.offline import kept_offline
-from trainer.progress.asked import asked_for
+from trainer.progress.asked import asked_for, done_of_given
 from trainer.progress.behind import behind, evidence_on
 from trainer.progress.catch_up import RECORDS, catch_up
 from trainer.progress.day_set import todays_set
@@ -77,7 +77,7 @@ def record(request: HttpRequest) -> HttpResponse:
         "page": "record",
         "record": record_of(request.user, now),  # type: ignore[arg-type]
         "own": True,
-        "about": about_person(request.user, request.user, now),  # type: ignore[arg-type]
+        "about": about_person(request.user, request.user, now, done_of_given(request.user, now)),  # type: ignore[arg-type]
         "on_day": now.date(),
         "attempts": attempts,
     }

@@ -11,6 +11,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
 
+from django.db.models import Exists, OuterRef, QuerySet
+
+from trainer.people.access import lasting
 from trainer.progress.models import Evidence
 from trainer.roster.models import Plan
 
@@ -39,6 +42,12 @@ class Done:
         return max((moments[-1] for moments in self.skills.values() if moments), default=None)
 
 
+def plans_that_stand(plans: QuerySet[Plan]) -> QuerySet[Plan]:
+    """Those of the plans whose refresher has not ended and whose person still works for the firm that gave them."""
+    here = lasting().filter(person=OuterRef("person"), team__firm=OuterRef("refresher__team__firm"))
+    return plans.filter(Exists(here), refresher__end__isnull=True)
+
+
 def done_of(plans: Iterable[Plan], now: datetime) -> dict[int, Done]:
     """What is done of each plan up to a moment, by the plan's number; one query however many there are."""
     given = list(plans)
@@ -62,4 +71,4 @@ def _done(plan: Plan, practised: dict[tuple[Any, str], list[datetime]]) -> Done:
     return Done(skills, sum(plan.wanted.values()))
 
 
-__all__ = ["Done", "done_of"]
+__all__ = ["Done", "done_of", "plans_that_stand"]

@@ -22,6 +22,7 @@ from scoring.mastery.selection import STAR_MORE
 from trainer.library.rules import rules_for
 from trainer.library.shelf import recipes
 from trainer.library.skills import skill_map, skill_name
+from trainer.people.access import Visitor
 from trainer.people.models import Person
 from trainer.progress.history import Told, state_on
 from trainer.progress.life import tallied
@@ -74,7 +75,9 @@ class Proposal:
         return [(skill_name(code), count) for code, count in self.wanted.items()]
 
 
-def propose(people: QuerySet[Person], ready_on: date, now: datetime, *, weights: Mapping[str, float]) -> list[Proposal]:
+def propose(
+    people: QuerySet[Person], ready_on: date, now: datetime, *, weights: Mapping[str, float], visitor: Visitor
+) -> list[Proposal]:
     """A proposal for each of these people: those whom it is for first, then by name. A tenth of a second for each.
 
     ``weights`` is what reshoots weigh on skills.
@@ -84,7 +87,7 @@ def propose(people: QuerySet[Person], ready_on: date, now: datetime, *, weights:
     practised = {skill for recipe in recipes() for skill in recipe.skills}
     found = [
         _one(one, then[one.person_id], rules[one.person_id], ready_on, practised, weights)
-        for one in now_of_many(people, now)
+        for one in now_of_many(people, now, visitor)
     ]
     return sorted(found, key=lambda one: (not one.pressing, not one.wanted, one.name.casefold(), str(one.person_id)))
 

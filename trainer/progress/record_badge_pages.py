@@ -17,6 +17,7 @@ from trainer.library.rules import rule_named
 from trainer.library.shelf import NotOnShelf
 from trainer.people.access import own
 from trainer.progress.models import ReadinessRecord
+from trainer.progress.pages import keep_up
 from trainer.progress.record_badge import (
     CONTEXTS,
     At,
@@ -30,20 +31,26 @@ from trainer.progress.record_badge import (
 from trainer.progress.record_confirm import status_of
 from trainer.progress.record_key import keys_in, public_part, signing_key
 from trainer.progress.standing import standard_set
+from trainer.progress.standings import now_of
 
 PUBLIC = {"Cross-Origin-Resource-Policy": "cross-origin", "Access-Control-Allow-Origin": "*"}
 """A verifier in a browser elsewhere may read these: there is nothing of anybody in them."""
 
 
+UNDONE = frozenset({"due", "lapsed", "held"})
+"""States in which nobody is given a credential that says ready."""
+
+
 @login_required
 @require_safe
 def record_credential(request: HttpRequest, record_id: uuid.UUID) -> HttpResponse:
-    """One's own record as a signed credential, while it stands and says ready."""
+    """One's own record as a signed credential, while it stands, says ready, and nothing has undone that since."""
     record = get_object_or_404(own(ReadinessRecord.objects.all(), request.user), pk=record_id)
-    if status_of(record, timezone.now().date()) != "stands":
-        return render(request, "progress/record_no_credential.html", {"page": "record", "record": record}, status=409)
-    at = addresses(request)
+    keep_up()
+    now, at = timezone.now(), addresses(request)
     try:
+        if status_of(record, now.date()) != "stands" or now_of(record.person, now).state in UNDONE:
+            raise NotReadyOne
         credential = credential_of(record, at)
     except NotReadyOne:
         return render(request, "progress/record_no_credential.html", {"page": "record", "record": record}, status=409)

@@ -13,7 +13,7 @@ from scoring.mastery.readiness import Rule
 from trainer.library.rules import rules_for
 from trainer.library.shelf import recipes
 from trainer.library.skills import practising
-from trainer.people.access import own
+from trainer.people.access import Visitor, own
 from trainer.people.models import Person
 from trainer.progress.cells import Cell, CellGroup, cells_of
 from trainer.progress.counts import SkillCount, TimeTaken, counts_of, times_of
@@ -68,9 +68,9 @@ class RecordOf:
         return tuple(cell for group in self.groups for cell in group.cells)
 
 
-def record_of(person: Person, now: datetime) -> RecordOf:
+def record_of(person: Person, now: datetime, visitor: Visitor | None = None) -> RecordOf:
     """The record of one person on the day of ``now``. What is new in the ledger has to be folded before."""
-    told = now_of(person, now)
+    told = now_of(person, now, visitor)
     stored = Standing.objects.filter(person=person).first()
     row = stored if stored is not None and stored.n else None
     rule = rules_for(Person.objects.filter(pk=person.pk), now.date())[person.pk]

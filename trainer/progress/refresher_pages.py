@@ -126,7 +126,7 @@ def _proposals(request: HttpRequest, row: Refresher, chosen: set[uuid.UUID]) -> 
     """For some of those who have no plan yet."""
     now = timezone.now()
     people = those_asked(row, _visitor(request)).filter(pk__in=chosen).exclude(plans__refresher=row)
-    return propose(people, row.ready_on, now, weights=drill_weights(row.team, now.date()))
+    return propose(people, row.ready_on, now, weights=drill_weights(row.team.firm, now.date()), visitor=request.user)
 
 
 def _without_plan(request: HttpRequest, row: Refresher) -> list[uuid.UUID]:

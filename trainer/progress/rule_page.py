@@ -11,6 +11,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.db.models import F
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import path
@@ -115,7 +116,7 @@ def preview_of(firm: Firm, wanted: Rule, now: datetime) -> Preview:
     """
     people = operators_of(firm.teams.all())
     of = people.count()
-    newest = people.order_by("-standing__day", "pk").values("pk")[:LOOKED_AT]
+    newest = people.order_by(F("standing__day").desc(nulls_last=True), "pk").values("pk")[:LOOKED_AT]
     told = now_of_many(Person.objects.filter(pk__in=list(newest.values_list("pk", flat=True))), now)
     on, moved, ready = ground(wanted), [], 0
     free = [one for one in told if one.state != "held"]

@@ -17,7 +17,7 @@ from scoring.mastery.decision import Call
 from scoring.mastery.readiness import State
 from trainer.library.rules import rule_named
 from trainer.library.skills import skill_map, skill_name
-from trainer.people.access import lasting
+from trainer.people.access import Visitor, entered_for, lasting, of_present_firms
 from trainer.people.models import Person, Role
 from trainer.progress.history import Told, state_on
 from trainer.progress.life import tallied
@@ -25,6 +25,7 @@ from trainer.progress.models import Standing
 from trainer.progress.renew import LIGHT, fresh
 from trainer.progress.tally import dawn
 from trainer.progress.why import GapWords, missing, why
+from trainer.roster.decide import stands
 from trainer.roster.models import Decision, KitChange
 
 
@@ -81,27 +82,36 @@ class Forecast:
 
     chance: float
     state: State
+    cut: float
+    """The score asked for by the rule of that day."""
 
 
-def now_of(person: Person, now: datetime) -> Now:
+def now_of(person: Person, now: datetime, visitor: Visitor | None = None) -> Now:
     """One person today."""
-    return now_of_many(Person.objects.filter(pk=person.pk), now)[0]
+    return now_of_many(Person.objects.filter(pk=person.pk), now, visitor)[0]
 
 
-def now_of_many(people: QuerySet[Person], now: datetime) -> list[Now]:
-    """These people today, in the order of their names; so many queries however many they are."""
+def now_of_many(people: QuerySet[Person], now: datetime, visitor: Visitor | None = None) -> list[Now]:
+    """These people today, in the order of their names; so many queries however many they are.
+
+    With a ``visitor`` only what was decided for the firms that the visitor leads counts; without, what any firm that
+    a person works for decided.
+    """
     people = people.order_by()
     standings = fresh(people, now.date())
-    decisions: dict[Any, Decision] = {}
-    for decision in Decision.objects.filter(person__in=people).select_related("by").order_by("made_at", "pk"):
-        decisions[decision.person_id] = decision
-    kits = dict(KitChange.objects.filter(person__in=people).order_by("made_at", "pk").values_list("person_id", "kit"))
+    decided, changed = Decision.objects.filter(person__in=people), KitChange.objects.filter(person__in=people)
+    if visitor is not None:
+        decided, changed = entered_for(decided, visitor), entered_for(changed, visitor)
+    decisions: dict[Any, list[Decision]] = {}
+    for decision in of_present_firms(decided).select_related("by").order_by("made_at", "pk"):
+        decisions.setdefault(decision.person_id, []).append(decision)
+    kits = dict(changed.order_by("made_at", "pk").values_list("person_id", "kit"))
     teams: dict[Any, list[tuple[str, str]]] = {}
     works = lasting().filter(person__in=people, role=Role.OPERATOR).order_by("team__name")
     for person_id, team, region in works.values_list("person_id", "team__name", "team__region"):
         teams.setdefault(person_id, []).append((team, region))
     found = {
-        pk: (name, decisions.get(pk), kits.get(pk, ""), tuple(teams.get(pk, ())), now.date())
+        pk: (name, stands(decisions.get(pk, ()), now.date()), kits.get(pk, ""), tuple(teams.get(pk, ())), now.date())
         for pk, name in people.values_list("pk", "name")
     }
     out = [kept for pk, beside in found.items() if (kept := _kept(standings[pk], beside)) is not None]
@@ -112,7 +122,7 @@ def now_of_many(people: QuerySet[Person], now: datetime) -> list[Now]:
 
 
 Beside = tuple[str, Decision | None, str, tuple[tuple[str, str], ...], date]
-"""What a Now rests on beside the stored row: name, decision, kit, teams, day."""
+"""What a Now rests on beside the stored row: name, the decision that stands, kit, teams, day."""
 KEPT_MOST = 20_000
 _told: dict[UUID, tuple[Any, Now]] = {}
 """The last Now of each person with all that it was made of: boards ask for thousands, and few of them have changed."""
@@ -153,7 +163,7 @@ def _now(
     held, sent_until = "", None
     if decision is not None and decision.what == Decision.What.HOLD:
         held, told = decision.reason, Told("held", decision.made_at.date())
-    if decision is not None and decision.what == Decision.What.SEND and decision.until and decision.until >= today:
+    if decision is not None and decision.what == Decision.What.SEND:
         sent_until = decision.until
     return Now(
         person_id=person,
@@ -222,7 +232,7 @@ def forecast_many(people: Iterable[Person], on: date) -> dict[UUID, Forecast]:
         chance = row.chance
         if row.day is not None and on > row.day:
             chance = tallied(person, rule_named(row.rule)).figures(dawn(on)).overall.chance
-        out[person] = Forecast(chance, told.state)
+        out[person] = Forecast(chance, told.state, rule_named(row.rule).cut_points)
     return out
 
 

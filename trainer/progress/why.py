@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -39,6 +40,18 @@ def minutes(cases: int) -> int:
     """About how many minutes so many cases take; full fives from ten on."""
     whole = round(cases * MINUTES_PER_CASE)
     return whole if whole < 10 else 5 * round(whole / 5)
+
+
+def least_cases(gaps: Iterable[GapWords]) -> int:
+    """So many cases close all gaps at least: a case serves every gap that it fits, and any case the overall one."""
+    each: dict[str, int] = {}
+    overall = 0
+    for gap in gaps:
+        if gap.what == "overall":
+            overall = gap.cases
+        else:
+            each[gap.skill or gap.what] = max(each.get(gap.skill or gap.what, 0), gap.cases)
+    return max(sum(each.values()), overall)
 
 
 def missing(row: Standing, state: State, today: date) -> tuple[GapWords, ...]:
@@ -135,7 +148,7 @@ def _listed(gaps: tuple[GapWords, ...]) -> str:
     if len(told) > 4:
         told = [*told[:3], f"{len(told) - 3} things more"]
     listed = told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
-    cases = sum(gap.cases for gap in gaps)
+    cases = least_cases(gaps)
     return f"{listed}; about {minutes(cases)} minutes" if cases else listed
 
 
@@ -143,4 +156,4 @@ def _on(day: date | None) -> str:
     return "an earlier day" if day is None else f"{day.day} {day:%B %Y}"
 
 
-__all__ = ["MINUTES_PER_CASE", "GapWords", "minutes", "missing", "why"]
+__all__ = ["MINUTES_PER_CASE", "GapWords", "least_cases", "minutes", "missing", "why"]

@@ -10,6 +10,7 @@ word that the page shows; an appeal names it.
 from __future__ import annotations
 
 import uuid
+from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
 
@@ -18,12 +19,20 @@ from django.core.exceptions import PermissionDenied
 from trainer.library.own import kit_in_use, kits_for
 from trainer.library.shelf import recipes
 from trainer.library.skills import skill_name
-from trainer.people.access import Visitor, people_decided_by, people_followed_by, people_led_by, people_trained_by
+from trainer.people.access import (
+    Visitor,
+    entered_for,
+    people_decided_by,
+    people_followed_by,
+    people_led_by,
+    people_trained_by,
+)
 from trainer.people.models import Person
 from trainer.roster.assign import open_assignments
 from trainer.roster.decide import in_force, open_choices, told
 from trainer.roster.kit_parts import skills_due
 from trainer.roster.models import Appeal, Assignment, Decision, KitChange, ObservedShoot, Remark, Reply
+from trainer.roster.reply import appeals_to
 
 NEWEST = 5
 """So many rows of a kind are shown; the others are behind a line."""
@@ -68,7 +77,15 @@ class Given:
 
     row: Assignment
     title: str
+    done: int
+    """Cases of it that are graded."""
     late: bool
+    """Its day is gone and something is left."""
+
+    @property
+    def over(self) -> bool:
+        """Whether all of it is done."""
+        return self.done >= self.row.count
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,18 +128,25 @@ class AboutPerson:
         return tuple(one for one in self.decisions if not one.stands)
 
 
-def about_person(visitor: Visitor, person: Person, now: datetime) -> AboutPerson:
-    """What was entered about a person, and what the visitor may enter. Raises PermissionDenied for a stranger."""
+def about_person(
+    visitor: Visitor, person: Person, now: datetime, done: Mapping[uuid.UUID, int] | None = None
+) -> AboutPerson:
+    """What was entered about a person, and what the visitor may enter. Raises PermissionDenied for a stranger.
+
+    ``done`` says how many cases of each drill given are graded; it is counted where the ledger is read.
+    """
     if not people_followed_by(visitor).filter(pk=person.pk).exists():
         raise PermissionDenied("Nothing about this person is seen by this visitor.")
     today = now.date()
     may_decide = people_decided_by(visitor).filter(pk=person.pk).exists()
     may_train = people_trained_by(visitor).filter(pk=person.pk).exists()
-    decisions = _decisions(person, today)
-    appeals = _appeals(person, may_decide)
-    shoots = ObservedShoot.objects.filter(person=person).select_related("by").order_by("-shot_on", "-made_at")
+    decisions = _decisions(person, visitor, today)
+    appeals = _appeals(person, visitor)
+    shoots = entered_for(ObservedShoot.objects.filter(person=person), visitor).select_related("by")
+    shoots = shoots.order_by("-shot_on", "-made_at")
+    remarks = entered_for(Remark.objects.filter(person=person), visitor).select_related("by")
     standing = next((one for one in decisions if one.stands), None)
-    titles = {kit.name: kit.title for kit in kits_for(person)}
+    titles = {kit.name: kit.title for kit in kits_for(visitor)}
     kit = kit_in_use(person)
     return AboutPerson(
         person=person,
@@ -133,10 +157,10 @@ def about_person(visitor: Visitor, person: Person, now: datetime) -> AboutPerson
         standing=standing,
         appeals=appeals,
         waiting=next((one for one in appeals if one.reply is None), None),
-        kit=titles.get(kit, kit),
-        changes=_changes(person, titles, may_train),
-        given=_given(person, today),
-        remarks=tuple(Remark.objects.filter(person=person).select_related("by").order_by("-made_at", "pk")[:NEWEST]),
+        kit=titles.get(kit, ""),
+        changes=_changes(person, visitor, titles, may_train),
+        given=_given(person, visitor, done or {}, today),
+        remarks=tuple(remarks.order_by("-made_at", "pk")[:NEWEST]),
         may_decide=may_decide,
         may_lead=people_led_by(visitor).filter(pk=person.pk).exists(),
         may_train=may_train,
@@ -146,25 +170,26 @@ def about_person(visitor: Visitor, person: Person, now: datetime) -> AboutPerson
     )
 
 
-def _decisions(person: Person, today: date) -> tuple[Decided, ...]:
-    standing = in_force(person, today)
-    rows = Decision.objects.filter(person=person).select_related("by").order_by("-made_at", "-pk")
-    return tuple(Decided(row, told(row), row == standing) for row in rows)
+def _decisions(person: Person, visitor: Visitor, today: date) -> tuple[Decided, ...]:
+    standing = in_force(person, visitor, today)
+    rows = entered_for(Decision.objects.filter(person=person), visitor).select_related("by")
+    return tuple(Decided(row, told(row), row == standing) for row in rows.order_by("-made_at", "-pk"))
 
 
-def _appeals(person: Person, may_decide: bool) -> tuple[Appealed, ...]:
-    rows = Appeal.objects.filter(person=person).select_related("reply__by").order_by("-made_at", "-pk")
+def _appeals(person: Person, visitor: Visitor) -> tuple[Appealed, ...]:
+    rows = entered_for(Appeal.objects.filter(person=person), visitor).select_related("reply__by")
+    mine = set(appeals_to(visitor).filter(person=person).values_list("pk", flat=True))
     out = []
-    for row in rows:
+    for row in rows.order_by("-made_at", "-pk"):
         reply = getattr(row, "reply", None)
-        out.append(Appealed(row, reply, may_decide and reply is None))
+        out.append(Appealed(row, reply, row.pk in mine and reply is None))
     return tuple(out)
 
 
-def _changes(person: Person, titles: dict[str, str], may_train: bool) -> tuple[Changed, ...]:
-    rows = KitChange.objects.filter(person=person).select_related("by", "check_list__by").order_by("-made_at", "-pk")
+def _changes(person: Person, visitor: Visitor, titles: dict[str, str], may_train: bool) -> tuple[Changed, ...]:
+    rows = entered_for(KitChange.objects.filter(person=person), visitor).select_related("by", "check_list__by")
     out = []
-    for row in rows:
+    for row in rows.order_by("-made_at", "-pk"):
         check = getattr(row, "check_list", None)
         out.append(
             Changed(
@@ -179,12 +204,15 @@ def _changes(person: Person, titles: dict[str, str], may_train: bool) -> tuple[C
     return tuple(out)
 
 
-def _given(person: Person, today: date) -> tuple[Given, ...]:
-    rows = list(open_assignments(person))
+def _given(person: Person, visitor: Visitor, done: Mapping[uuid.UUID, int], today: date) -> tuple[Given, ...]:
+    rows = list(entered_for(open_assignments(person), visitor))
     titles = {recipe.name: recipe.title for recipe in recipes()} if rows else {}
-    return tuple(
-        Given(row, titles.get(row.recipe, row.recipe), row.due_on is not None and row.due_on < today) for row in rows
-    )
+    out = []
+    for row in rows:
+        left = row.count - done.get(row.pk, 0)
+        late = left > 0 and row.due_on is not None and row.due_on < today
+        out.append(Given(row, titles.get(row.recipe, row.recipe), row.count - left, late))
+    return tuple(sorted(out, key=lambda one: one.done >= one.row.count))
 
 
 __all__ = ["AboutPerson", "Appealed", "Changed", "Decided", "Given", "about_person"]

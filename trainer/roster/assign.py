@@ -11,7 +11,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 
 from trainer.library.shelf import recipes as on_the_shelf
-from trainer.people.access import people_led_by
+from trainer.people.access import Visitor, entered_for, of_present_firms, people_led_by
 from trainer.people.models import Person
 from trainer.roster.entry import EntryError, once, said
 from trainer.roster.models import Assignment, Remark
@@ -23,14 +23,15 @@ AHEAD_DAYS_MAX = 365
 
 
 def open_assignments(person: Person) -> QuerySet[Assignment]:
-    """What was given to a person and not withdrawn, oldest first. How much of it is done, the ledger says."""
-    given = Assignment.objects.filter(person=person, withdrawal__isnull=True)
+    """What the firms that a person works for gave and did not withdraw, oldest first; what is done, the ledger says."""
+    given = of_present_firms(Assignment.objects.filter(person=person, withdrawal__isnull=True))
     return given.select_related("by").order_by("made_at", "recipe", "pk")
 
 
-def remarks_on(attempt_id: uuid.UUID) -> QuerySet[Remark]:
-    """What was said about an attempt, oldest first."""
-    return Remark.objects.filter(attempt=attempt_id).select_related("by").order_by("made_at", "pk")
+def remarks_on(attempt_id: uuid.UUID, visitor: Visitor) -> QuerySet[Remark]:
+    """What was said about an attempt, as far as the visitor may see it, oldest first."""
+    rows = entered_for(Remark.objects.filter(attempt=attempt_id), visitor)
+    return rows.select_related("by").order_by("made_at", "pk")
 
 
 def assign(

@@ -9,8 +9,9 @@ from datetime import datetime
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
+from scoring.rig.kit import Kit
 from trainer.library.own import kit_in_use, kits_for, put_in_use
-from trainer.people.access import people_led_by
+from trainer.people.access import Visitor, people_led_by
 from trainer.people.models import Person
 from trainer.roster.entry import EntryError, again, in_turn, later_than
 from trainer.roster.kit_parts import PARTS
@@ -24,6 +25,12 @@ def newest_change(person: Person) -> KitChange | None:
     )
 
 
+def kits_between(person: Person, by: Visitor) -> list[Kit]:
+    """The kits that somebody may give to a person: those that both may work with."""
+    known = {kit.name for kit in kits_for(by)}
+    return [kit for kit in kits_for(person) if kit.name in known]
+
+
 def change_kit(
     person: Person, *, by: Person, key: uuid.UUID, kit: str, parts: Collection[str], now: datetime
 ) -> KitChange:
@@ -33,7 +40,7 @@ def change_kit(
     """
     if not people_led_by(by).filter(pk=person.pk).exists():
         raise PermissionDenied("Only who leads the operator's team gives them a kit.")
-    if kit not in {one.name for one in kits_for(person)}:
+    if kit not in {one.name for one in kits_between(person, by)}:
         raise EntryError("Choose one of the kits that the firm has.")
     if strange := sorted(set(parts) - set(PARTS)):
         raise EntryError(f"There is no part {strange[0]!r}.")
@@ -52,4 +59,4 @@ def change_kit(
         return KitChange.objects.create(id=key, person=person, by=by, kit=kit, parts=ordered, made_at=made_at)
 
 
-__all__ = ["change_kit", "newest_change"]
+__all__ = ["change_kit", "kits_between", "newest_change"]

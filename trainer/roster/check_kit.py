@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.core.exceptions import PermissionDenied
 
-from trainer.people.access import people_trained_by
+from trainer.people.access import entered_for, people_trained_by
 from trainer.people.models import Person
 from trainer.roster.entry import EntryError
 from trainer.roster.kit_parts import hand_list
@@ -19,7 +19,8 @@ def check_kit(change: KitChange, *, by: Person, done: Collection[str], now: date
 
     Raises PermissionDenied, EntryError while a line is open.
     """
-    if not people_trained_by(by).filter(pk=change.person_id).exists():
+    trained = KitChange.objects.filter(pk=change.pk, person__in=people_trained_by(by))
+    if not entered_for(trained, by).exists():
         raise PermissionDenied("Only a trainer of the operator's team signs the list.")
     if not change.parts:
         raise EntryError("No part changed, so there is nothing to go through.")

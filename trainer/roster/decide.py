@@ -7,12 +7,14 @@ entered, and whoever was second looks again.
 from __future__ import annotations
 
 import uuid
+from collections.abc import Iterable
 from datetime import date, datetime, timedelta
 
 from django.core.exceptions import PermissionDenied
 from django.db import transaction
+from django.db.models import QuerySet
 
-from trainer.people.access import people_decided_by
+from trainer.people.access import Visitor, entered_for, of_present_firms, people_decided_by
 from trainer.people.models import Person
 from trainer.roster.entry import REASON_MIN, EntryError, again, in_turn, later_than, said
 from trainer.roster.models import Decision
@@ -28,17 +30,31 @@ class DecidedMeanwhile(EntryError):
     """Somebody else decided after the page was shown; the message is for people."""
 
 
-def newest_decision(person: Person) -> Decision | None:
+def decisions_about(person: Person, visitor: Visitor) -> QuerySet[Decision]:
+    """The decisions of the firms that the person works for, as far as the visitor may see them, oldest first."""
+    rows = of_present_firms(entered_for(Decision.objects.filter(person=person), visitor))
+    return rows.select_related("by").order_by("made_at", "pk")
+
+
+def newest_decision(person: Person, visitor: Visitor) -> Decision | None:
     """The decision that came last, whatever it was."""
-    return Decision.objects.filter(person=person).select_related("by").order_by("-made_at", "-pk").first()
+    return decisions_about(person, visitor).last()
 
 
-def in_force(person: Person, today: date) -> Decision | None:
+def in_force(person: Person, visitor: Visitor, today: date) -> Decision | None:
     """The hold or the send that stands on a day; None when the rule's word counts."""
-    last = newest_decision(person)
-    if last is None or last.what == What.RELEASE:
-        return None
-    return last if last.what == What.HOLD or (last.until is not None and last.until >= today) else None
+    return stands(decisions_about(person, visitor), today)
+
+
+def stands(decisions: Iterable[Decision], today: date) -> Decision | None:
+    """Which of somebody's decisions, oldest first, stands: the newest of each firm counts, a hold before a send."""
+    newest = {decision.firm_id: decision for decision in decisions}
+    standing = [
+        one
+        for one in newest.values()
+        if one.what == What.HOLD or (one.what == What.SEND and one.until is not None and one.until >= today)
+    ]
+    return max(standing, key=lambda one: (one.what == What.HOLD, one.made_at), default=None)
 
 
 def told(decision: Decision) -> str:
@@ -78,13 +94,13 @@ def decide(
         in_turn(person)
         if stored := again(Decision.objects.all(), key, {"person": person, "by": by}):
             return stored
-        last = newest_decision(person)
+        last = newest_decision(person, by)
         if last is not None and last.pk != seen:
             raise DecidedMeanwhile(
                 f"{last.by or 'Somebody'} decided in the meantime: {told(last)}, “{last.reason}”. "
                 "Look at it, then decide."
             )
-        _check(what, until, in_force(person, now.date()), now.date())
+        _check(what, until, in_force(person, by, now.date()), now.date())
         return Decision.objects.create(
             id=key,
             person=person,
@@ -114,6 +130,6 @@ def _check(what: str, until: date | None, standing: Decision | None, today: date
 
 
 __all__ = [
-    "REASON_MAX", "SEND_DAYS_MAX", "DecidedMeanwhile", "decide", "in_force", "newest_decision", "open_choices",
-    "told",
+    "REASON_MAX", "SEND_DAYS_MAX", "DecidedMeanwhile", "decide", "decisions_about", "in_force", "newest_decision",
+    "open_choices", "stands", "told",
 ]  # fmt: skip

@@ -21,6 +21,7 @@ from trainer.roster import reply as replying
 from trainer.roster.decide import REASON_MAX, SEND_DAYS_MAX, decide, in_force, newest_decision, open_choices, told
 from trainer.roster.entry import EntryError, KeyTaken, key_of
 from trainer.roster.models import Appeal
+from trainer.roster.reply import appeals_to
 from trainer.roster.way_back import page_of
 
 GET_OR_POST = ("GET", "HEAD", "POST")
@@ -40,7 +41,8 @@ def decide_page(request: HttpRequest, person_id: uuid.UUID) -> HttpResponse:
         else:
             messages.success(request, f"Kept. {person} sees it, with your name and your reason.")
             return redirect(page_of(person, request.user))
-    last, standing = newest_decision(person), in_force(person, timezone.now().date())
+    last = newest_decision(person, request.user)
+    standing = in_force(person, request.user, timezone.now().date())
     context = {
         "page": "team",
         "person": person,
@@ -117,7 +119,7 @@ def appeals(request: HttpRequest) -> HttpResponse:
     """The appeals of those about whom one decides: what waits first."""
     if not teams_decided_by(request.user).exists():
         raise Http404("Nothing is decided by this visitor.")
-    rows = Appeal.objects.filter(person__in=people_decided_by(request.user)).select_related("person", "reply__by")
+    rows = appeals_to(request.user).select_related("person", "reply__by")
     waiting = rows.filter(reply__isnull=True).order_by("made_at", "pk")
     answered = rows.filter(reply__isnull=False).order_by("-reply__made_at", "pk")[:20]
     return render(request, "roster/appeals.html", {"page": "team", "waiting": waiting, "answered": answered})
@@ -127,7 +129,7 @@ def appeals(request: HttpRequest) -> HttpResponse:
 @require_http_methods(GET_OR_POST)
 def reply_page(request: HttpRequest, appeal_id: uuid.UUID) -> HttpResponse:
     """Answer an appeal; deciding anew is the next step, on the same person's page."""
-    mine = Appeal.objects.filter(person__in=people_decided_by(request.user)).select_related("person", "reply__by")
+    mine = appeals_to(request.user).select_related("person", "reply__by")
     asked: Appeal = get_object_or_404(mine, pk=appeal_id)
     problem, words = "", request.POST.get("words", "")
     if request.method == "POST":
@@ -138,7 +140,7 @@ def reply_page(request: HttpRequest, appeal_id: uuid.UUID) -> HttpResponse:
         else:
             messages.success(request, f"Kept. {asked.person} sees your answer.")
             return redirect(page_of(asked.person, request.user))
-    standing = in_force(asked.person, timezone.now().date())
+    standing = in_force(asked.person, request.user, timezone.now().date())
     context = {
         "page": "team", "asked": asked, "problem": problem, "words": words, "standing": standing,
         "standing_words": told(standing) if standing else "",

@@ -15,7 +15,7 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from trainer.library.shelf import recipes
 from trainer.library.skills import groups_of
-from trainer.people.access import people_led_by
+from trainer.people.access import entered_for, people_led_by
 from trainer.people.models import Person
 from trainer.roster import remark as remarking
 from trainer.roster.assign import COUNT_MAX, WORDS_MAX, assign, remarks_on
@@ -109,8 +109,8 @@ def _assign(request: HttpRequest, to: list[Person], listed: list[tuple[str, list
 @require_POST
 def withdraw_page(request: HttpRequest, assignment_id: uuid.UUID) -> HttpResponse:
     """Take back what was given."""
-    mine = Assignment.objects.filter(person__in=people_led_by(request.user)).select_related("person")
-    assignment: Assignment = get_object_or_404(mine, pk=assignment_id)
+    mine = entered_for(Assignment.objects.filter(person__in=people_led_by(request.user)), request.user)
+    assignment: Assignment = get_object_or_404(mine.select_related("person"), pk=assignment_id)
     withdraw(assignment, by=request.user, now=timezone.now())  # type: ignore[arg-type]
     messages.success(request, "Taken back.")
     return redirect(page_of(assignment.person, request.user))
@@ -140,7 +140,7 @@ def remark_page(request: HttpRequest, answered_id: uuid.UUID) -> HttpResponse:
             return redirect("graded", attempt_id=answered_id)
     context = {
         "page": "team", "person": person, "attempt_id": answered_id, "problem": problem, "words": words,
-        "key": request.POST.get("key") or uuid.uuid4(), "remarks": remarks_on(answered_id),
+        "key": request.POST.get("key") or uuid.uuid4(), "remarks": remarks_on(answered_id, request.user),
         "words_max": remarking.WORDS_MAX,
     }  # fmt: skip
     return render(request, "roster/remarks.html", context, status=400 if problem else 200)

@@ -16,8 +16,8 @@ from django.views.decorators.http import require_http_methods
 from scoring.rig.kit import Kit
 from trainer.library.own import kit_in_use, kits_for
 from trainer.library.skills import skill_name
-from trainer.people.access import people_led_by, people_trained_by
-from trainer.roster.change_kit import change_kit
+from trainer.people.access import entered_for, people_led_by, people_trained_by
+from trainer.roster.change_kit import change_kit, kits_between
 from trainer.roster.check_kit import check_kit
 from trainer.roster.entry import EntryError, KeyTaken, key_of
 from trainer.roster.kit_parts import PARTS, differences, hand_list, skills_due, skills_on
@@ -40,7 +40,7 @@ class PartRow:
 def kit_page(request: HttpRequest, person_id: uuid.UUID) -> HttpResponse:
     """First which kit; then which parts changed, proposed from what differs between the two."""
     person = get_object_or_404(people_led_by(request.user), pk=person_id)
-    kits = {kit.name: kit for kit in kits_for(person)}
+    kits = {kit.name: kit for kit in kits_between(person, request.user)}
     before = kit_in_use(person)
     given = request.POST if request.method == "POST" else request.GET
     chosen, problem = kits.get(given.get("kit", "")), ""
@@ -95,7 +95,8 @@ def _rows(before: Kit | None, after: Kit, picked: list[str] | None) -> list[Part
 @require_http_methods(["GET", "HEAD", "POST"])
 def kit_check_page(request: HttpRequest, change_id: uuid.UUID) -> HttpResponse:
     """Every line of the changed parts, gone through with the person by hand."""
-    mine = KitChange.objects.filter(person__in=people_trained_by(request.user)).exclude(parts=[])
+    trained = KitChange.objects.filter(person__in=people_trained_by(request.user))
+    mine = entered_for(trained, request.user).exclude(parts=[])
     change: KitChange = get_object_or_404(mine.select_related("person", "check_list__by"), pk=change_id)
     problem, done = "", request.POST.getlist("done")
     if request.method == "POST":
@@ -106,7 +107,7 @@ def kit_check_page(request: HttpRequest, change_id: uuid.UUID) -> HttpResponse:
         else:
             messages.success(request, "Signed.")
             return redirect(page_of(change.person, request.user))
-    kits = {kit.name: kit.title for kit in kits_for(change.person)}
+    kits = {kit.name: kit.title for kit in kits_for(request.user)}
     context = {
         "page": "team", "change": change, "person": change.person, "title": kits.get(change.kit, change.kit),
         "lines": hand_list(change.parts), "done": done, "problem": problem,

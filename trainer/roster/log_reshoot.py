@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+import re
 import uuid
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 
 from django.core.exceptions import PermissionDenied
 
@@ -17,6 +18,7 @@ from trainer.roster.entry import EntryError, once, said
 from trainer.roster.models import Reshoot
 
 COST_MOST = Decimal("9999999.99")
+COST = re.compile(r"[0-9]{1,12}([.,][0-9]{1,2})?")
 PLACE_MAX = 40
 WORDS_MAX = 300
 OLDEST_DAYS = 5 * 365
@@ -84,18 +86,16 @@ def check_day(shot_on: date, today: date) -> None:
 
 
 def cost_of(text: str) -> Decimal:
-    """A cost as it is typed, with a point or a comma before the hundredths. Raises EntryError."""
+    """A cost as it is typed, with a point or a comma before the hundredths. Raises EntryError.
+
+    Three digits after a mark are refused: nobody can tell whether "1,500" is one and a half or fifteen hundred.
+    """
     typed = text.strip().replace("\u00a0", "").replace(" ", "")
-    if typed.count(",") == 1 and "." not in typed:
-        typed = typed.replace(",", ".")
-    try:
-        cost = Decimal(typed)
-    except InvalidOperation:
-        raise EntryError("Give the cost as a number, like 79 or 79.50.") from None
-    if not cost.is_finite() or not Decimal(0) <= cost <= COST_MOST:
+    if not COST.fullmatch(typed):
+        raise EntryError("Give the cost as a number, like 79, 79.50 or 1500, with no mark between thousands.")
+    cost = Decimal(typed.replace(",", "."))
+    if cost > COST_MOST:
         raise EntryError(f"The cost must lie between 0 and {COST_MOST}.")
-    if cost != cost.quantize(Decimal("0.01")):
-        raise EntryError("Give the cost with two decimals at most.")
     return cost.quantize(Decimal("0.01"))
 
 

@@ -13,17 +13,35 @@ JobCount       jobs shot in a month, to count reshoots against
 from __future__ import annotations
 
 import uuid
-from typing import ClassVar
+from typing import Any, ClassVar
 
 from django.conf import settings
 from django.db import models
 
+from trainer.people.access import firm_between
 from trainer.people.models import Firm, Team
 
 PERSON = settings.AUTH_USER_MODEL
 
 
-class ObservedShoot(models.Model):
+class EnteredFor(models.Model):
+    """A row about a person. It stays with the firm that it was entered for when the person works for another."""
+
+    firm = models.ForeignKey(Firm, on_delete=models.CASCADE, null=True, related_name="+")
+    """Empty where the person worked for none."""
+    person_id: uuid.UUID
+
+    class Meta:
+        abstract = True
+
+    def save(self, *args: Any, **fields: Any) -> None:
+        """Store it; a firm that was not given is the one in which ``by`` leads the person."""
+        if self.firm_id is None:
+            self.firm_id = firm_between(self.person_id, getattr(self, "by_id", None))
+        super().save(*args, **fields)
+
+
+class ObservedShoot(EnteredFor):
     """A trainer watched somebody shoot a home, skill by skill."""
 
     class Seen(models.TextChoices):
@@ -66,7 +84,7 @@ class Struck(models.Model):
         return f"struck: {self.reason}"
 
 
-class Decision(models.Model):
+class Decision(EnteredFor):
     """A named person decides about somebody, with a reason that is kept. The newest one stands."""
 
     class What(models.TextChoices):
@@ -100,7 +118,7 @@ class Decision(models.Model):
         return f"{self.what}: {self.reason}"
 
 
-class Appeal(models.Model):
+class Appeal(EnteredFor):
     """A person asks to have the own state looked at again."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -130,7 +148,7 @@ class Reply(models.Model):
         return self.words[:40]
 
 
-class KitChange(models.Model):
+class KitChange(EnteredFor):
     """From a day on a person works with a kit; skills tagged with a changed part are due again."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -161,7 +179,7 @@ class KitCheck(models.Model):
         return f"checked {self.made_at:%Y-%m-%d}"
 
 
-class Assignment(models.Model):
+class Assignment(EnteredFor):
     """A drill that a trainer or manager gives to a person."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -192,7 +210,7 @@ class Withdrawal(models.Model):
         return f"withdrawn {self.made_at:%Y-%m-%d}"
 
 
-class Remark(models.Model):
+class Remark(EnteredFor):
     """A trainer's words on an attempt, for whoever made it."""
 
     id = models.UUIDField(primary_key=True, default=uuid.uuid4, editable=False)
@@ -350,6 +368,7 @@ class Reminded(models.Model):
 
 
 __all__ = [
-    "Appeal", "Assignment", "Decision", "JobCount", "KitChange", "KitCheck", "ObservedShoot", "Plan", "Refresher",
-    "RefresherEnd", "Remark", "Reminded", "Reply", "Reshoot", "ReshootImport", "Struck", "StruckReshoot", "Withdrawal",
+    "Appeal", "Assignment", "Decision", "EnteredFor", "JobCount", "KitChange", "KitCheck", "ObservedShoot", "Plan",
+    "Refresher", "RefresherEnd", "Remark", "Reminded", "Reply", "Reshoot", "ReshootImport", "Struck", "StruckReshoot",
+    "Withdrawal",
 ]  # fmt: skip

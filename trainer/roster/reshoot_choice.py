@@ -40,7 +40,7 @@ class Choice:
                 first = month_of(asked["from"]) if asked.get("from") else months.first
                 last = month_of(asked["to"]) if asked.get("to") else months.last
                 wanted = Months(first, last)
-                if not 1 <= wanted.count <= MONTHS_MOST or first.year < 2000:
+                if not 1 <= wanted.count <= MONTHS_MOST or first.year < 2000 or last.year > today.year + 1:
                     raise EntryError(f"Choose 1 to {MONTHS_MOST} months, the first before the last.")
                 months = wanted
             except EntryError as error:

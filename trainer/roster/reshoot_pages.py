@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from django.contrib.auth.decorators import login_required
@@ -16,13 +17,14 @@ from scoring.mastery.costs import EVEN_WORTH, MEAN_FROM, WEIGHT_MOST, WEIGHTS_VE
 from trainer.library.own import kits_for
 from trainer.library.skills import skill_name
 from trainer.people.access import people_named_to
+from trainer.people.models import Firm
 from trainer.roster.causes import cause_words
 from trainer.roster.cost_bars import cost_bar
 from trainer.roster.models import JobCount, Reshoot
 from trainer.roster.reshoot_choice import Choice, led_by
 from trainer.roster.reshoot_figures import figures_of
 from trainer.roster.reshoot_file import written
-from trainer.roster.reshoots import standing, weights_of
+from trainer.roster.reshoots import drill_weights, standing
 from trainer.roster.strike_reshoot import REASON_MAX
 
 SHOWN = 10
@@ -40,16 +42,36 @@ def reshoots(request: HttpRequest) -> HttpResponse:
     inside = choice.rows().filter(shot_on__gte=choice.months.first, shot_on__lt=choice.months.end)
     latest = inside.select_related("person", "by", "struck__by", "team").order_by("-shot_on", "-made_at", "pk")
     most = SHOWN_MOST if "all" in request.GET else SHOWN
-    weights = sorted(weights_of(count, today).items(), key=lambda one: (-one[1], one[0]))
     context = {
         "page": "reshoots", "choice": choice, "teams": led_by(request), "figures": found, "mean_from": MEAN_FROM,
         "lines": [(line, cost_bar(line.cost, found.scale)) for line in found.lines],
-        "weights": [(skill_name(code), weight) for code, weight in weights],
+        "weights": firm_weights(request, today),
         "formula": {"most": WEIGHT_MOST - 1, "worth": EVEN_WORTH, "version": WEIGHTS_VERSION},
         "log": log_lines(list(latest[:most]), request), "shown": most, "all": inside.count(),
         "reason_max": REASON_MAX, "query": request.GET.urlencode(),
     }  # fmt: skip
     return render(request, "roster/reshoots.html", context)
+
+
+@dataclass(frozen=True, slots=True)
+class FirmWeights:
+    """What the reshoots of a whole firm weigh on its drills, strongest first."""
+
+    firm: Firm
+    skills: list[tuple[str, float]]
+    told: bool
+    """Whether the visitor leads every team of the firm, and so may see how much the others' reshoots weigh."""
+
+
+def firm_weights(request: HttpRequest, today: date) -> list[FirmWeights]:
+    """For each firm in which the visitor leads a team."""
+    led = list(led_by(request))
+    out = []
+    for firm in dict.fromkeys(team.firm for team in led):
+        found = sorted(drill_weights(firm, today).items(), key=lambda one: (-one[1], one[0]))
+        told = firm.teams.count() == sum(team.firm_id == firm.pk for team in led)
+        out.append(FirmWeights(firm, [(skill_name(code), weight) for code, weight in found], told))
+    return out
 
 
 @dataclass(frozen=True, slots=True)

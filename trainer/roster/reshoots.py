@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from django.db.models import QuerySet
 
 from scoring.mastery import costs
-from trainer.people.models import Firm, Team
+from trainer.people.models import Firm
 from trainer.roster.causes import skills_of_causes
 from trainer.roster.models import Reshoot
 
@@ -23,20 +23,16 @@ def standing() -> QuerySet[Reshoot]:
     return Reshoot.objects.filter(struck__isnull=True)
 
 
-def drill_weights(of: Team | Firm, today: date) -> dict[str, float]:
-    """How strongly each skill weighs on what a team, or a whole firm, drills: {skill code: weight above 1}.
+def drill_weights(firm: Firm, today: date) -> dict[str, float]:
+    """How strongly each skill weighs on what a firm drills: {skill code: weight above 1}.
 
     From the reshoots of the last ``SEASON_DAYS``; a skill that is not named weighs 1. The formula and its version
     stand in ``scoring.mastery.costs``.
     """
-    return weights_of(standing().filter(**({"team": of} if isinstance(of, Team) else {"firm": of})), today)
-
-
-def weights_of(rows: QuerySet[Reshoot], today: date) -> dict[str, float]:
-    """The same for any reshoots that stand."""
+    rows = standing().filter(firm=firm)
     season = rows.filter(shot_on__gt=today - timedelta(days=SEASON_DAYS), shot_on__lte=today)
     pairs = [(cause, float(cost)) for cause, cost in season.order_by("pk").values_list("cause", "cost")]
     return costs.drill_weights(pairs, skills_of_causes())
 
 
-__all__ = ["SEASON_DAYS", "drill_weights", "standing", "weights_of"]
+__all__ = ["SEASON_DAYS", "drill_weights", "standing"]

@@ -16,7 +16,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
 from trainer.library.skills import skill_map, skill_name
-from trainer.people.access import people_followed_by, people_trained_by
+from trainer.people.access import entered_for, people_followed_by, people_trained_by
 from trainer.people.models import Person
 from trainer.people.offline import kept_offline
 from trainer.roster.entry import EntryError, KeyTaken, key_of
@@ -111,7 +111,7 @@ def _enter(request: HttpRequest, person: Person) -> HttpResponse:
 def shoots(request: HttpRequest, person_id: uuid.UUID) -> HttpResponse:
     """The observed shoots of a person, newest first: for the person and whoever leads them."""
     person = get_object_or_404(people_followed_by(request.user), pk=person_id)
-    rows = ObservedShoot.objects.filter(person=person).select_related("by", "struck__by")
+    rows = entered_for(ObservedShoot.objects.filter(person=person), request.user).select_related("by", "struck__by")
     context = {
         "page": "record" if person == request.user else "trainer",
         "person": person,
@@ -135,7 +135,7 @@ def _by_what(shoot: ObservedShoot) -> list[tuple[str, str]]:
 @require_POST
 def strike_shoot(request: HttpRequest, shoot_id: uuid.UUID) -> HttpResponse:
     """Take a shoot back, with the reason."""
-    mine = ObservedShoot.objects.filter(person__in=people_trained_by(request.user))
+    mine = entered_for(ObservedShoot.objects.filter(person__in=people_trained_by(request.user)), request.user)
     shoot: ObservedShoot = get_object_or_404(mine, pk=shoot_id)
     try:
         strike(shoot, by=request.user, reason=request.POST.get("reason", ""), now=timezone.now())  # type: ignore[arg-type]

@@ -12,7 +12,7 @@ from django.core.exceptions import PermissionDenied
 from trainer.drills.erase import erase
 from trainer.drills.models import Attempt, Entry, Grade
 from trainer.drills.void import AlreadyVoid, void
-from trainer.people.models import Membership, Person, Role
+from trainer.people.models import Invitation, Membership, Person, Role
 from trainer.progress.catch_up import catch_up
 from trainer.progress.models import Record
 
@@ -51,6 +51,17 @@ def test_it_is_voided_once_and_never_without_a_reason(graded_row: Callable[..., 
     void(attempt, by=three.trainer, reason="first", now=NOW)
     with pytest.raises(AlreadyVoid):
         void(attempt, by=three.trainer, reason="second", now=NOW)
+
+
+def test_no_invitation_keeps_the_address_of_whoever_is_erased(three: Any) -> None:
+    team, address = three.insider.memberships.get().team, three.insider.email
+    for number, used in enumerate((NOW, None)):
+        Invitation.objects.create(
+            team=team, roles=["operator"], email=address, code_digest=str(number), made_at=NOW, used_at=used,
+            expires_at=NOW, used_by=three.insider if used else None,
+        )  # fmt: skip
+    erase(three.insider, NOW)
+    assert [(one.email, one.used_at) for one in Invitation.objects.all()] == [("", NOW)]
 
 
 def test_erasing_cuts_every_link_and_says_that_it_was_done(graded_row: Callable[..., Any], three: Any) -> None:

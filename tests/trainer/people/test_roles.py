@@ -194,6 +194,15 @@ def test_who_left_by_oneself_is_not_brought_back_unasked(house: Any) -> None:
         reactivate(house.mate, house.firm, by=house.owner, now=NOW)
 
 
+def test_who_was_taken_back_and_then_left_is_not_brought_back_either(house: Any) -> None:
+    deactivate(house.mate, house.firm, by=house.owner, now=NOW)
+    reactivate(house.mate, house.firm, by=house.owner, now=NOW + timedelta(days=1))
+    leave(house.mate, house.north, NOW + timedelta(days=2))
+    assert deactivated_in(house.firm) == []
+    with pytest.raises(PermissionDenied):
+        reactivate(house.mate, house.firm, by=house.owner, now=NOW + timedelta(days=3))
+
+
 def test_all_sessions_can_be_ended_at_once(house: Any) -> None:
     browsers = [signed_in(house.insider) for _ in range(2)]
     end_sessions(house.insider)

@@ -76,7 +76,13 @@ def able(graded_row: Callable[..., Any], three: Any) -> Callable[..., None]:
 
 
 def proposals(*people: Any, on: date, weights: dict[str, float] | None = None) -> dict[str, Any]:
-    found = propose(Person.objects.filter(pk__in=[one.pk for one in people]), on, NOW + 8 * DAY, weights=weights or {})
+    found = propose(
+        Person.objects.filter(pk__in=[one.pk for one in people]),
+        on,
+        NOW + 8 * DAY,
+        weights=weights or {},
+        visitor=people[0],
+    )
     return {one.name: one for one in found}
 
 
@@ -124,7 +130,9 @@ def test_the_plan_is_enough_when_it_goes_as_expected(
             if number < count:
                 graded_row(three.insider, {code: 1.0 if code == "G1" else 0.95}, at=start + number * DAY)
     catch_up()
-    after = propose(Person.objects.filter(pk=three.insider.pk), goal, start + 10 * DAY, weights={})[0]
+    after = propose(
+        Person.objects.filter(pk=three.insider.pk), goal, start + 10 * DAY, weights={}, visitor=three.insider
+    )[0]
     assert after.then == "ready"
     assert after.wanted == {}
 
@@ -236,7 +244,7 @@ def test_done_is_counted_once_for_everybody_who_asks(
     assert done_of([plan], NOW + DAY)[plan.pk].count == 2
     told = {one.skill: (one.done, one.asked) for one in asked_of(three.insider, NOW + 10 * DAY)}
     assert told == {"D2": (2, 2), "B1": (1, 1)}
-    (running,) = running_in([team], NOW + 10 * DAY)
+    (running,) = running_in([team], manager, NOW + 10 * DAY)
     assert (running.people, running.done, running.begun, running.cases, running.cases_done) == (2, 1, 0, 6, 3)
 
 

@@ -27,7 +27,7 @@ REASON = "Stood on the treads at two homes."
 
 
 def say(firm: Any, what: str = "hold", **fields: Any) -> Decision:
-    last = newest_decision(firm.insider)
+    last = newest_decision(firm.insider, firm.manager)
     given: dict[str, Any] = {
         "by": firm.manager, "key": uuid.uuid4(), "reason": REASON, "until": None, "now": NOW,
         "seen": last.pk if last else None,
@@ -38,20 +38,20 @@ def say(firm: Any, what: str = "hold", **fields: Any) -> Decision:
 @pytest.mark.parametrize("by", ["manager", "owner"])
 def test_a_hold_stands_with_its_reason_until_it_is_released(by: str, firm: Any) -> None:
     held = say(firm, by=getattr(firm, by), reason=f"  {REASON} ")
-    assert (held.reason, held.by, in_force(firm.insider, TODAY + timedelta(days=400))) == (
+    assert (held.reason, held.by, in_force(firm.insider, firm.manager, TODAY + timedelta(days=400))) == (
         REASON, getattr(firm, by), held,
     )  # fmt: skip
     assert now_of(firm.insider, NOW).state == "held"
     say(firm, "release", reason="Watched on Monday, landings only.")
-    assert in_force(firm.insider, TODAY) is None
+    assert in_force(firm.insider, firm.manager, TODAY) is None
     assert now_of(firm.insider, NOW).state == "untried"
     assert [one.reason for one in Decision.objects.order_by("made_at")] == [REASON, "Watched on Monday, landings only."]
 
 
 def test_a_send_stands_until_its_day_is_over(firm: Any) -> None:
     sent = say(firm, "send", until=date(2026, 3, 20))
-    assert in_force(firm.insider, date(2026, 3, 20)) == sent
-    assert in_force(firm.insider, date(2026, 3, 21)) is None
+    assert in_force(firm.insider, firm.manager, date(2026, 3, 20)) == sent
+    assert in_force(firm.insider, firm.manager, date(2026, 3, 21)) is None
     assert now_of(firm.insider, NOW).sent_until == date(2026, 3, 20)
     assert told(sent) == "may be sent until 20 March 2026 all the same"
 
@@ -64,7 +64,7 @@ def test_a_hold_comes_at_any_time_and_nothing_else_comes_over_a_hold(firm: Any) 
     assert open_choices(held) == ("release",)
     with pytest.raises(EntryError, match="Release it first"):
         say(firm, "send", until=TODAY)
-    assert newest_decision(firm.insider) == held
+    assert newest_decision(firm.insider, firm.manager) == held
 
 
 @pytest.mark.parametrize(

@@ -177,7 +177,7 @@ def test_a_remark_stands_with_the_case_once_however_often_it_is_sent(firm: Any, 
     graded = reverse("graded", args=[issued.pk])
     for _ in range(2):
         assert visit("trainer").post(where, sent).headers["Location"] == graded
-    assert [one.words for one in remarks_on(issued.pk)] == ["The door hides the den."]
+    assert [one.words for one in remarks_on(issued.pk, firm.insider)] == ["The door hides the den."]
     own, leader = visit("insider").get(graded).content.decode(), visit("manager").get(graded).content.decode()
     assert "The door hides the den." in own
     assert "The door hides the den." in leader

@@ -75,7 +75,7 @@ def test_every_bad_row_is_named_by_row_and_column(firm: Any) -> None:
     assert sheet.faults == (
         Fault(2, "day", "Give the day like 2026-03-01."),
         Fault(5, "cause", "This is no cause of the list."),
-        Fault(5, "cost", "Give the cost as a number, like 79 or 79.50."),
+        Fault(5, "cost", "Give the cost as a number, like 79, 79.50 or 1500, with no mark between thousands."),
         Fault(5, "team", "You lead no team of this name."),
         Fault(5, "who", "No operator of yours has this e-mail address. It may stay empty."),
         Fault(5, "kit", "There is no such kit; leave it empty or take one of the list."),

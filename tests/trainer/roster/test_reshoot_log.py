@@ -109,7 +109,9 @@ def test_a_cost_is_read_as_people_type_it(typed: str, cost: str) -> None:
     assert cost_of(typed) == Decimal(cost)
 
 
-@pytest.mark.parametrize("typed", ["", "cheap", "1,200.50", "-3", "nan", "inf", "1e9", "0.001", "99999999"])
+@pytest.mark.parametrize(
+    "typed", ["", "cheap", "1,200.50", "1,500", "1.500", "1_500", "-3", "nan", "inf", "1e9", "0.001", "99999999"]
+)
 def test_what_is_no_cost_is_refused(typed: str) -> None:
     with pytest.raises(EntryError):
         cost_of(typed)

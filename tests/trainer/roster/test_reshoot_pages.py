@@ -68,7 +68,9 @@ def test_causes_stand_in_words_with_n_rates_and_costs(firm: Any, visit: Any) -> 
     )
     assert "Not done: Keep the line of sight" in told
     assert "goes with a reshoot because somebody entered it so" in told
-    assert "Plan power: 1.4" in told
+    assert "chosen more readily, most of all the first: Plan power" in told
+    whole = " ".join(re.sub(r"<[^>]+>", " ", visit("owner").get(reverse("reshoots")).content.decode()).split())
+    assert "Plan power: 1.4" in whole, "an owner leads every team, so the numbers give nothing away"
     assert "caused" not in told.lower()
     assert not re.search(r"\bF8\b", told), "words, no codes"
     assert text.count('class="cost-bar"') == 2

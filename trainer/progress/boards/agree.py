@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 
 from scoring.mastery.agreement import Agreement, agreement
 from trainer.library.skills import skill_name
+from trainer.people.access import Visitor, entered_for
 from trainer.people.models import Person
 from trainer.roster.models import ObservedShoot
 
@@ -32,10 +33,11 @@ class Between:
     within_days: int = WITHIN.days
 
 
-def agreed_on(people: QuerySet[Person]) -> Between:
-    """Agreement over the shoots that stand of these people."""
+def agreed_on(people: QuerySet[Person], visitor: Visitor) -> Between:
+    """Agreement over the shoots of these people that stand, entered for firms that the visitor leads."""
     by_person: dict[object, list[ObservedShoot]] = {}
-    for shoot in ObservedShoot.objects.filter(person__in=people, struck__isnull=True).order_by("shot_on", "made_at"):
+    rows = entered_for(ObservedShoot.objects.filter(person__in=people, struck__isnull=True), visitor)
+    for shoot in rows.order_by("shot_on", "made_at"):
         by_person.setdefault(shoot.person_id, []).append(shoot)
     pairs = {person: list(_pairs(shoots)) for person, shoots in by_person.items()}
     both = [pair for found in pairs.values() for pair in found]

@@ -15,7 +15,7 @@ from datetime import date
 from typing import Literal
 
 from trainer.progress.standings import Now
-from trainer.progress.why import minutes
+from trainer.progress.why import least_cases, minutes
 
 Group = Literal["alone", "not yet", "held"]
 GROUPS: tuple[Group, ...] = ("alone", "not yet", "held")
@@ -71,7 +71,7 @@ def need_of(now: Now) -> Need:
     elif now.state == "ready" or now.sent_until is not None:
         group = "alone"
     shoot = any(gap.what == "shoot" for gap in now.gaps)
-    return Need(now, group, sum(gap.cases for gap in now.gaps), shoot)
+    return Need(now, group, least_cases(now.gaps), shoot)
 
 
 def by_need(people: Iterable[Now]) -> list[Need]:

@@ -59,7 +59,7 @@ def team_sheet(request: HttpRequest) -> HttpResponse:
     now = timezone.now()
     needs = by_need(
         one
-        for one in now_of_many(led(request.user, choice), now)
+        for one in now_of_many(led(request.user, choice), now, request.user)
         if choice.kit in {"", one.kit} and choice.state in {"", one.state}
     )
     teams = in_led_teams([need.now.person_id for need in needs], choice.teams)

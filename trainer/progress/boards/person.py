@@ -15,6 +15,7 @@ from django.views.decorators.http import require_GET
 from trainer.drills.models import Attempt
 from trainer.drills.reading import explained
 from trainer.people.access import own, people_followed_by
+from trainer.progress.asked import done_of_given
 from trainer.progress.boards.need import need_of
 from trainer.progress.pages import keep_up
 from trainer.progress.record_of import record_of
@@ -35,13 +36,13 @@ def person(request: HttpRequest, person_id: uuid.UUID) -> HttpResponse:
         return redirect("record")
     keep_up()
     now = timezone.now()
-    record = record_of(someone, now)
+    record = record_of(someone, now, request.user)
     on = _day(request.GET.get("on", ""), now.date())
     attempts = explained(own(Attempt.objects.all(), someone)).select_related("answer__grade", "void")
     context = {
         "page": "team",
         "person": someone,
-        "about": about_person(request.user, someone, now),
+        "about": about_person(request.user, someone, now, done_of_given(someone, now)),
         "record": record,
         "now": record.now,
         "need": need_of(record.now),

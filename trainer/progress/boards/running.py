@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
 
+from trainer.people.access import Visitor, followed
 from trainer.people.models import Team
-from trainer.progress.plans_done import Done, done_of
+from trainer.progress.plans_done import Done, done_of, plans_that_stand
 from trainer.roster.models import Plan, Refresher
 
 
@@ -32,13 +33,13 @@ class Running:
     cases_done: int
 
 
-def running_in(teams: Iterable[Team], now: datetime) -> tuple[Running, ...]:
-    """The refreshers of these teams whose day has not gone, soonest first."""
+def running_in(teams: Iterable[Team], visitor: Visitor, now: datetime) -> tuple[Running, ...]:
+    """The refreshers of these teams whose day has not gone, soonest first, with the plans of those one follows."""
     rows = Refresher.objects.filter(team__in=[team.pk for team in teams], end__isnull=True, ready_on__gte=now.date())
     found = list(rows.select_related("team").order_by("ready_on", "made_at"))
     if not found:
         return ()
-    plans = list(Plan.objects.filter(refresher__in=found))
+    plans = list(followed(plans_that_stand(Plan.objects.filter(refresher__in=found)), visitor))
     done = done_of(plans, now)
     return tuple(_one(row, [done[plan.pk] for plan in plans if plan.refresher_id == row.pk], now) for row in found)
 

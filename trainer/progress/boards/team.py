@@ -105,7 +105,7 @@ class Board:
 
 def board_of(visitor: Visitor, choice: Chosen, now: datetime) -> Board:
     """The board for a visitor. What is new in the ledger has to be folded before."""
-    everybody = now_of_many(led(visitor, choice), now)
+    everybody = now_of_many(led(visitor, choice), now, visitor)
     kits = {kit.name: kit.title for kit in kits_for(visitor)}
     if choice.kit:
         everybody = [one for one in everybody if one.kit == choice.kit]
@@ -131,7 +131,7 @@ def board_of(visitor: Visitor, choice: Chosen, now: datetime) -> Board:
         weakest=tuple(weakest(everybody)),
         unpractised=unpractised(everybody),
         sent=if_sent(sent),
-        running=running_in([team for team in choice.teams if choice.team in {None, team.pk}], now),
+        running=running_in([team for team in choice.teams if choice.team in {None, team.pk}], visitor, now),
         parts=_parts(shown, on_page, choice, kits, ticked, now.date()),
         shown=len(shown),
         page=page,

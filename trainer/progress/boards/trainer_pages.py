@@ -39,7 +39,7 @@ def trainer_board(request: HttpRequest) -> HttpResponse:
         "oldest": waiting[:FLAGS_SHOWN],
         "stuck": stuck_on(people, now),
         "confusions": confusions(people, now),
-        "between": agreed_on(people),
+        "between": agreed_on(people, request.user),
         "lines": cases_of(people, now),
         "flag_from": FLAG_FROM,
         "today": now.date(),

@@ -20,7 +20,7 @@ def remarks(context: dict[str, Any], attempt_id: uuid.UUID) -> dict[str, Any]:
     visitor = context["user"]
     person = people_led_by(visitor).filter(attempts=attempt_id).first()
     return {
-        "remarks": remarks_on(attempt_id),
+        "remarks": remarks_on(attempt_id, visitor),
         "leads_them": person is not None,
         "person": person,
         "attempt_id": attempt_id,

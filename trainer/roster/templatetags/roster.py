@@ -7,9 +7,8 @@ from typing import Any
 from django import template
 from django.utils import timezone
 
-from trainer.people.access import people_decided_by
-from trainer.roster.models import Appeal
 from trainer.roster.news import news_of
+from trainer.roster.reply import appeals_to
 
 register = template.Library()
 
@@ -17,7 +16,7 @@ register = template.Library()
 @register.inclusion_tag("roster/parts/waiting_appeals.html", takes_context=True)
 def waiting_appeals(context: dict[str, Any]) -> dict[str, Any]:
     """How many appeals wait for the visitor's answer, with the way there; nothing when none does."""
-    waiting = Appeal.objects.filter(person__in=people_decided_by(context["user"]), reply__isnull=True)
+    waiting = appeals_to(context["user"]).filter(reply__isnull=True)
     return {"count": waiting.count()}
 
 

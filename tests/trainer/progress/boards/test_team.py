@@ -64,6 +64,14 @@ def test_who_can_be_sent_comes_first_then_who_is_nearest_whatever_their_scores()
     assert order == ["Due soon", "Sent", "Stands long", "Near", "Far", "Near but for a shoot", "New", "Held"]
 
 
+def test_cases_that_several_gaps_ask_for_are_counted_once() -> None:
+    conduct, overall = GapWords("conduct", "A2", "5 cases in a row", 5), GapWords("overall", "", "20 more of any", 20)
+    assert need_of(now_like("Same skill", gaps=(gap(5), conduct))).cases == 5
+    assert need_of(now_like("Any skill too", gaps=(gap(5), conduct, overall))).cases == 20
+    other = GapWords("star-count", "B1", "18 more cases", 18)
+    assert need_of(now_like("Two skills", gaps=(gap(5), other, overall))).cases == 23
+
+
 def test_the_order_does_not_know_scores() -> None:
     low, high = (now_like(name, gaps=(gap(5),), score=score) for name, score in (("A", 1.0), ("B", 99.0)))
     assert [need.now.name for need in by_need([high, low])] == ["A", "B"]

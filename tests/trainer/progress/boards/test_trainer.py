@@ -84,7 +84,7 @@ def test_trainers_are_compared_where_two_saw_the_same_person(watched: Any, secon
     watched(three.insider, second, {"A2": "done", "B1": "not done", "E1": "done"})
     watched(three.mate, three.trainer, {"A2": "not done"})
     watched(three.mate, second, {"A2": "not done"}, on=date(2026, 3, 20))
-    found = agreed_on(Person.objects.all())
+    found = agreed_on(Person.objects.all(), three.trainer)
     assert found.people == 2
     assert (found.signed.agreed, found.signed.pairs) == (1, 2)
     assert (found.skills.agreed, found.skills.pairs) == (2, 3)
@@ -102,7 +102,7 @@ def test_the_same_trainer_twice_a_struck_shoot_and_one_months_away_are_no_pair(
     struck = watched(three.insider, second, {"A2": "done"})
     Struck.objects.create(shoot=struck, by=second, reason="somebody else", made_at=NOW)
     watched(three.insider, second, {"A2": "done"}, on=date(2026, 5, 1))
-    assert agreed_on(Person.objects.all()).people == 0
+    assert agreed_on(Person.objects.all(), three.trainer).people == 0
 
 
 def test_a_case_that_everybody_does_well_on_is_flagged_from_thirty_people(
