@@ -149,8 +149,8 @@ LOOKALIKES: tuple[Ask, ...] = (
         "Softness",
         "Is fine detail gone every way, or along the horizon only?",
         (
-            Reply("Every way", ("F13 focus",), {"soft": ("even", "some")}),
-            Reply("Smeared along the horizon only", ("F13 motion",), {"soft": ("along",)}),
+            Reply("Every way", ("F13 focus",), {"soft": ("even", "some"), "smeared": (False,)}),
+            Reply("Smeared along the horizon only", ("F13 motion",), {"soft": ("along", "some"), "smeared": (True,)}),
         ),
     ),
     Ask(

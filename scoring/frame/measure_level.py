@@ -47,7 +47,7 @@ class Sectors:
     missing_deg: float
     """Widest piece that is shown nowhere."""
     missing_at_deg: float
-    """Azimuth in the frame where it should be, or where the black piece is."""
+    """Azimuth in the frame where it should be: the middle of what is black, or shown a second time, in its place."""
     repeated_deg: float
     """Widest piece that is shown a second time."""
     repeated_at_deg: float
@@ -108,7 +108,9 @@ def sectors_of(headings: Sequence[Heading], half_deg: float, to_world: Floats) -
     missing, start = _widest(times == 0)
     repeated, again = _widest(times > 1)
     black = [heading.believed_deg for heading in headings if not heading.taken]
-    gap_deg = float(np.mean(black)) if black else _number(shown_at[(start - 1) % len(times)])
+    copied = [heading.believed_deg for heading in headings if heading.taken and heading.source != heading.index]
+    filled = black or copied
+    gap_deg = float(np.mean(filled)) if filled else _number(shown_at[(start - 1) % len(times)])
     twice_deg = _number(shown_at[(again + repeated // 2) % len(times)]) if repeated else 0.0
     return Sectors(missing * BIN_DEG, _wrapped(gap_deg) if missing else 0.0, repeated * BIN_DEG, _wrapped(twice_deg))
 

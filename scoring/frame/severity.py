@@ -8,6 +8,7 @@ one way. The whole is as bad as its worst quantity.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass, fields
 
@@ -59,6 +60,8 @@ class Rating:
     """Where the next harder verdict begins; for "redo", where redo began. In the quantity's own unit."""
     share_of_limit: float
     """The value over where redo begins: 1 is the edge of redo. Ranks quantities of different units."""
+    share_of_middle: float
+    """The value over the middle of what lies between keep and redo, by ratio: 1 is where people turn."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +107,7 @@ def rate(quantity: str, value: float, bands: Bands) -> Rating:
     for band in bands:
         if band.holds(value):
             redo_from = _start(bands, "redo")
+            middle = math.sqrt(_start(bands, "either") * redo_from)
             return Rating(
                 quantity=quantity,
                 value=value,
@@ -112,6 +116,7 @@ def rate(quantity: str, value: float, bands: Bands) -> Rating:
                 words=band.words,
                 limit=_next_edge(bands, band),
                 share_of_limit=value / redo_from if redo_from > 0.0 else float(value > 0.0),
+                share_of_middle=value / middle if middle > 0.0 else float(value > 0.0),
             )
     raise ValueError(f"{quantity} of {value} is no measurement")
 

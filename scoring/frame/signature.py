@@ -17,7 +17,7 @@ import numpy as np
 from scoring.frame.measure import Measured
 from scoring.frame.measure_glass import Pattern
 from scoring.frame.measure_seams import Seam
-from scoring.frame.measure_sharpness import Softness
+from scoring.frame.measure_sharpness import SMEAR, Softness
 from scoring.frame.measure_trend import Direction, Law, alike, trend_of
 from scoring.standard import Bands, FrameBands
 
@@ -51,6 +51,8 @@ class Signature:
     """Of the veil, over the headings in the order they were taken."""
     soft: Softness
     """even: every way, all headings; along: along the horizon only; some: single headings."""
+    smeared: bool = False
+    """Whether what is soft is so along the horizon only, be it all headings or some."""
     horizon: Horizon
     band: bool
     """Whether brightness or colour jumps at a seam."""
@@ -105,6 +107,7 @@ def signature(measured: Measured, bands: FrameBands) -> Signature:
         veil=veil,
         trend="fading" if veil != "none" and measured.veil.fades else "none",
         soft=soft,
+        smeared=soft != "none" and measured.blur.across_deg > SMEAR * measured.blur.up_deg,
         horizon=horizon,
         band=bool(banded),
         sector=_sector(measured, bands),

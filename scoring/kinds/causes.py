@@ -35,7 +35,7 @@ _CAUSES: dict[str, tuple[str, str]] = {
     "F4": ("level", "the tripod stands out of level"),
     "F5": ("support", "the feet were pushed or settled between two headings"),
     "F6": ("support", "something under the head gives, a little differently each time"),
-    "F7": ("support", "the head turns less than its scale says"),
+    "F7": ("support", "the head does not turn by what its scale says"),
     "F8": ("spin", "the head stopped before it had come all the way round"),
     "F9": ("straightness", "the lens sits off the middle of the camera"),
     "F10": ("glass", "a film on the glass scatters light at one place of it"),

@@ -10,7 +10,7 @@ something else.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from random import Random
 
 from scoring.border import Problem
@@ -22,7 +22,7 @@ from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import CAUSES, LOOKS, NOTHING, LookName, family
 from scoring.kinds.frame_case import Seen, look, look_again
 from scoring.kinds.frame_grade import cause_mark, fix_mark, in_frame
-from scoring.kinds.frame_key import Known, known_json, known_of, number_marks
+from scoring.kinds.frame_key import Known, known_of, number_marks
 from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, found, small
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
@@ -84,7 +84,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     source = Source(recipe, plan, kit, standard, seed)
     place = placed_as_stored(source.varied() if asked_for.vary else plan, kit, standard)
     rng = Random(f"change/{seed}")  # noqa: S311 (no secret)
-    proved = rng.choice(list(PROVED))
+    proved = rng.choice(possible(options))
     code = rng.choice(options)
     before, after, changed = _spins(place, rng, proved, code, options, asked_for.spaces)
     words = f"{recipe.task} Between the two spins {CHANGES[changed]}."
@@ -106,10 +106,28 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
             ]
         },
         shown=[("before", "First spin"), ("after", "Second spin, after the change")],
-        key={"proved": proved, "changed": changed, "after": known_json(after.known)},
+        key={"proved": proved, "changed": changed},
         words=words,
     )
-    return with_floor(task, WEIGHTS["proved"] / len(PROVED) + WEIGHTS["cause"] * 2.0 / len(options))
+    return with_floor(task, *blind_credit(options))
+
+
+def possible(options: Sequence[str]) -> list[str]:
+    """What a change can have proved among these causes: a second fault is one of another family."""
+    return [one for one in PROVED if one != "second" or len({family(code) for code in options}) > 1]
+
+
+def blind_credit(options: Sequence[str]) -> tuple[float, dict[str, float]]:
+    """Expected credit of whoever does not look: of the whole, and of skills that rest on a part.
+
+    The task says what was changed. That is the cause unless the change was for something else; then it is worth half
+    where it is of the cause's family.
+    """
+    proved = 1.0 / len(possible(options))
+    others = [[family(one) == family(code) for one in options if one != code] for code in options]
+    beside = sum(0.5 * sum(same) / len(same) for same in others) / len(others)
+    cause = 1.0 - proved + proved * beside
+    return WEIGHTS["proved"] * proved + WEIGHTS["cause"] * cause, {"V4": proved}
 
 
 def _spins(

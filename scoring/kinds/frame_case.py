@@ -48,8 +48,12 @@ LIGHTS = 4
 STAGED = frozenset({"F16", "F17", "F18", "F19"})
 """Faults that change the scene, the hour or the lens's height: each try needs its own stage."""
 SIZED = ("_mm", "_deg", "_ev", "loss", "_share", "_kelvin")
+DIRECTIONS = frozenset({"toward_deg", "off_axis_deg", "grain_deg", "azimuth_deg"})
+"""Values in degrees that say where, not how much."""
 AGAIN = (0.85, 1.1)
 """When a fault is still there in a second spin, it is so many times as large as in the first."""
+PLAINER = 1.5
+"""A second fault makes what it shows as so many times as large, so that a cure of it can be seen."""
 
 SHOWS_AS: dict[str, frozenset[str]] = {
     "F1": frozenset({"doubling_deg"}),
@@ -127,20 +131,29 @@ def look(
 
 def look_again(before: Seen, place: Place, rng: Random, code: str) -> Seen:
     """Another spin from the spot of ``before``: with its own fault there still, with nothing wrong (N0), or with
-    another fault on top of its own. Raises Unfit when what it deserves is not clear."""
+    another fault on top of its own, which deserves a redo alone and shows plainly beside it. Raises Unfit when what
+    it deserves is not clear."""
     if code == NOTHING:
         return _measured(place, before.stage, clean_of(before.take), NOTHING)
     if code == before.known.code:
         factor = rng.uniform(*AGAIN)
-        again = tuple(Fault(fault.code, _grown(fault, factor)) for fault in before.take.faults)
+        again = tuple(Fault(fault.code, grown(fault, factor)) for fault in before.take.faults)
         return _measured(place, before.stage, replace(before.take, faults=again), code)
     why = ""
     for size in SIZES:
-        both = replace(before.take, faults=(*before.take.faults, draw_fault(code, place.kit, rng, scale=size)))
+        added = draw_fault(code, place.kit, rng, scale=size)
         try:
-            return _measured(place, before.stage, both, code, allowed=SHOWS_AS[before.known.code])
+            alone = _measured(place, before.stage, replace(before.take, faults=(added,)), code)
+            both = replace(before.take, faults=(*before.take.faults, added))
+            seen = _measured(place, before.stage, both, code, allowed=SHOWS_AS[before.known.code])
         except Unfit as unfit:
             why = str(unfit)
+            continue
+        quantity = alone.severity.worst.quantity
+        now, left = (getattr(of.measured.numbers, quantity) or 0.0 for of in (seen, before))
+        if now >= PLAINER * left:
+            return seen
+        why = f"{code} beside {before.known.code}: {quantity} goes from {left:.3g} to {now:.3g} only"
     raise Unfit(why)
 
 
@@ -202,7 +215,7 @@ def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: fr
     ]:
         raise Unfit(f"{code}: {', '.join(beside)} would be a fault of its own")
     read = signature(measured, standard.frames)
-    if (ask := unclear(code, read)) and not allowed:
+    if (ask := unclear(way_of(code, take, read), read)) and not allowed:
         raise Unfit(f"{code}: the frame does not tell ({ask})")
     regions = measured.regions_of(severity.worst.quantity) if code.startswith("F") else ()
     spots = tuple(
@@ -222,7 +235,7 @@ def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: fr
         room=Names(place.plan).room(take.station.level, None if room is None else room.space.id),
         spot=spot(take.station.x, take.station.y),
         headings=place.kit.headings,
-        values=take.faults[0].values if take.faults and code != "N1" else {},
+        values={} if code == "N1" else next((fault.values for fault in take.faults if fault.code == code), {}),
         traces=asdict(read),
         seams=tuple(_seam_found(seam) for seam in measured.seams if seam.shared),
     )
@@ -239,10 +252,30 @@ def _seam_found(seam: Seam) -> SeamFound:
     )
 
 
-def unclear(code: str, read: Signature) -> str:
-    """The first ask about look-alikes to which a frame with that fault does not give its own reply; "" for none."""
+def way_of(code: str, take: Take, read: Signature) -> str:
+    """The fault with its way, as the table of look-alikes names it: "F3 roll", "F14 dark", "F6"."""
+    fault = next((one for one in take.faults if one.code == code), None)
+    if fault is None:
+        return code
+    if code == "F3":
+        return "F3 lean" if fault.number("lean_deg") else "F3 roll"
+    if code == "F6":
+        return "F6" if read.soft == "none" else "F6 soft"
+    if code == "F13":
+        return f"F13 {fault.word('kind')}"
+    if code == "F14":
+        return "F14 white" if fault.number("offset_ev") > 0.0 else "F14 dark"
+    if code == "F19":
+        kind = fault.word("kind")
+        return f"F19 {'mirror' if kind == 'self' else kind}"
+    return code
+
+
+def unclear(way: str, read: Signature) -> str:
+    """The first ask about look-alikes to which a frame of that way does not give its own reply; "" for none."""
+    code = way.split()[0]
     for ask in LOOKALIKES:
-        mine = [reply for reply in ask.replies if any(cause.split()[0] == code for cause in reply.causes)]
+        mine = [reply for reply in ask.replies if {way, code} & set(reply.causes)]
         if mine and not any(reply.fits(read) for reply in mine):
             return ask.ask
     return ""
@@ -254,9 +287,9 @@ def cue_of(code: str, take: Take, read: Signature) -> str:
     if code == "F3":
         return "scallops" if read.horizon == "scallops" else "teeth"
     if code == "F13":
-        return "smear" if read.soft == "along" else "no-detail"
+        return "smear" if read.smeared else "no-detail"
     if code == "F14":
-        return "flat-white" if read.white != "none" else "near-black"
+        return "flat-white" if way_of(code, take, read) == "F14 white" else "near-black"
     if code == "F19":
         kind = next(fault.word("kind") for fault in take.faults if fault.code == code)
         return {"height": "low-line", "self": "own-image"}.get(kind, "blob")
@@ -281,11 +314,11 @@ def _takes(fault: Fault, name: str, word: str) -> bool:
     return True
 
 
-def _grown(fault: Fault, factor: float) -> dict[str, float | str]:
+def grown(fault: Fault, factor: float) -> dict[str, float | str]:
     """A fault's values with its sizes so many times as large, where the catalogue allows it."""
     values = dict(fault.values)
     for name, value in fault.values.items():
-        if name.endswith(SIZED) and isinstance(value, float):
+        if name.endswith(SIZED) and name not in DIRECTIONS and isinstance(value, float):
             values[name] = round(value * factor, 3)
             if not _takes_number(fault, name, values[name]):
                 values[name] = value
@@ -300,4 +333,7 @@ def _takes_number(fault: Fault, name: str, value: float | str) -> bool:
     return True
 
 
-__all__ = ["FAULT_CODES", "SHOWS_AS", "Seen", "chosen_code", "clean_of", "cue_of", "look", "look_again", "raw_heading"]
+__all__ = [
+    "FAULT_CODES", "PLAINER", "SHOWS_AS", "Seen", "chosen_code", "clean_of", "cue_of", "grown", "look", "look_again",
+    "raw_heading", "unclear", "way_of",
+]  # fmt: skip

@@ -16,9 +16,6 @@ from scoring.kinds.frame_case import Seen, clean_of
 from scoring.kinds.frame_key import Known, known_json
 from scoring.rig.kit import Kit
 
-BOUNDARY = 0.6
-"""Middle of the band where both verdicts are right, as a share of where redo begins: about that for every quantity."""
-
 _KIT = TypeAdapter(Kit)
 
 
@@ -70,18 +67,21 @@ def _renamed(known: Known, frame: str) -> Known:
     return replace(known, spots=tuple(replace(one, frame=frame) for one in known.spots))
 
 
-def with_floor(task: Task, share: float) -> Task:
-    """The task with the expected credit of the best answer that does not look, the same for each of its skills."""
-    guess = {skill: round(share, 6) for skill in task.key["skills"]}
+def with_floor(task: Task, share: float, by_skill: Mapping[str, float] | None = None) -> Task:
+    """The task with the expected credit of the best answer that does not look, of the whole and of each skill.
+
+    ``by_skill`` names the skills that are judged by a part of the answer alone.
+    """
+    guess = {skill: round((by_skill or {}).get(skill, share), 6) for skill in task.key["skills"]}
     return replace(task, guess_floor=round(share, 6), key={**task.key, "guess": guess})
 
 
 def difficulty_of(severity: Severity) -> float:
     """Prior difficulty [logit], prior SD 0.6: harder the nearer the deciding number is to where people turn.
 
-    That is between keep and redo, at BOUNDARY of where redo begins; ten times as much, or a tenth, is 2.2 easier.
+    That is the middle between keep and redo of its own bands; ten times as much, or a tenth, is 2.2 easier.
     """
-    share = max(severity.worst.share_of_limit, 1e-3) / BOUNDARY
+    share = max(severity.worst.share_of_middle, 1e-3)
     apart = abs(math.log10(share)) if math.isfinite(share) else 1.0
     return max(-2.5, min(2.0, 1.2 - 2.2 * apart))
 

@@ -25,7 +25,7 @@ from scoring.floor.plan import Plan
 from scoring.kinds.answers import choice, fields
 from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import NOTHING
-from scoring.kinds.frame_case import chosen_code, look, raw_heading
+from scoring.kinds.frame_case import Seen, chosen_code, look, raw_heading
 from scoring.kinds.frame_grade import fix_mark
 from scoring.kinds.frame_key import Known, known_of, number_marks
 from scoring.kinds.frame_task import build_frames, with_floor
@@ -56,6 +56,8 @@ ONE_SIDED = frozenset({"F9", "F10", "F19"})
 UNSURE_DEG = 20.0
 """A side this near to the next one is no fair case."""
 COMPARED_PX = 256
+SHOWN_PX, SHOWN_LEVELS = 512, 12.0
+"""A fault shows in a heading of that width when it changes one pixel of 200 by so much; common practice, no source."""
 Readable = Literal["F9", "F10", "F11", "F13", "F19"]
 READABLE: tuple[Readable, ...] = ("F9", "F10", "F11", "F13", "F19")
 
@@ -98,7 +100,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     faults, good = asked_for.faults, asked_for.good
     kinds = {"kind": ("focus", "motion", "finger", "strap")}
     seen = look(place, rng, chosen_code(rng, faults, good), spaces=asked_for.spaces, fixed=kinds)
-    index = rng.randrange(kit.headings)
+    index = _telling(seen, rng)
     side = "none"
     if seen.known.choice in ONE_SIDED:
         side = side_of(offside(raw_heading(seen, index, COMPARED_PX), raw_heading(seen.clean(), index, COMPARED_PX)))
@@ -121,6 +123,24 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     faulty = (1.0 - good) / len(faults)
     sided = sum(code in ONE_SIDED for code in faults) * faulty
     return with_floor(task, WEIGHTS["state"] * max(good, faulty) + WEIGHTS["side"] * max(1.0 - sided, sided / 4.0))
+
+
+def _telling(seen: Seen, rng: Random) -> int:
+    """A heading in which the fault shows: not every heading of a spin need have it. Raises Unfit for none."""
+    order = rng.sample(range(seen.take.kit.headings), seen.take.kit.headings)
+    if seen.known.choice == NOTHING:
+        return order[0]
+    clean = seen.clean()
+    for index in order:
+        if shown_levels(raw_heading(seen, index, SHOWN_PX), raw_heading(clean, index, SHOWN_PX)) >= SHOWN_LEVELS:
+            return index
+    raise Unfit("no heading shows it plainly")
+
+
+def shown_levels(picture: NDArray[np.uint8], clean: NDArray[np.uint8]) -> float:
+    """How much a heading picture (h, w, 3) differs from a clean one: the level that one pixel of 200 exceeds."""
+    gap = np.abs(picture.astype(float) - clean.astype(float)).max(axis=2)
+    return float(np.percentile(gap, 99.5))
 
 
 def offside(picture: NDArray[np.uint8], clean: NDArray[np.uint8]) -> Offside:

@@ -7,6 +7,7 @@ import pytest
 from scoring.frame.lookalikes import LOOKALIKES, Ask, Reply, between, rows
 from scoring.frame.signature import Signature, signature
 from scoring.frame.take import Take
+from scoring.kinds.frame_case import unclear, way_of
 from scoring.standard import FrameBands
 from tests.scoring.frame.spins import take, wrong
 from tests.scoring.frame.stages import measured, studio
@@ -59,6 +60,14 @@ def test_a_frame_of_the_cause_gives_this_reply_and_no_other(ask: Ask, reply: Rep
     assert reply.fits(found), (reply.traces, found)
     others = [other.words for other in ask.replies if other is not reply and cause not in other.causes]
     assert [other.words for other in ask.replies if other.words in others and other.fits(found)] == []
+
+
+@pytest.mark.parametrize("cause", TAKES)
+def test_a_frame_is_clear_whatever_other_ways_its_cause_could_have_shown(cause: str) -> None:
+    """A frame that is too bright need not be too dark as well, nor a finger stand in a mirror."""
+    way = way_of(cause.split()[0], TAKES[cause], traces(cause))
+    assert way == cause or cause.startswith("N0")
+    assert unclear(way, traces(cause)) == ""
 
 
 def test_a_clean_frame_gives_no_reply_that_names_a_fault() -> None:

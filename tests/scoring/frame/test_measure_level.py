@@ -83,6 +83,12 @@ def test_it_finds_a_sector_that_is_shown_twice() -> None:
     assert found.missing_deg == pytest.approx(90.0, abs=1.0)
 
 
+@pytest.mark.parametrize(("missing", "middle_deg"), [(1, -90.0), (2, -135.0)])
+def test_what_is_missing_is_where_the_copies_stand_in_for_it(missing: int, middle_deg: float) -> None:
+    found = sectors(take(wrong("F8", missing=missing, fill="repeated")))
+    assert found.missing_at_deg == pytest.approx(middle_deg, abs=1.0)
+
+
 def test_it_finds_what_a_squeezed_spin_leaves_out() -> None:
     """Three of four headings spread over the whole circle: each shows 120 deg, 270 + 30 are seen, 60 are not."""
     found = sectors(take(wrong("F8", missing=1, fill="squeezed")))

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 
 from scoring.drill import AnswerError
-from scoring.kinds.causes import CAUSES, LOOKS
-from scoring.kinds.change import CHANGES, PROVED
+from scoring.kinds.causes import CAUSES, LOOKS, family
+from scoring.kinds.change import CHANGES, PROVED, blind_credit, possible
 from scoring.kinds.frame_key import known_json
 from tests.scoring.kinds.looked_at import known, task
 from tests.scoring.kinds.shipped import graded, like
@@ -58,6 +58,24 @@ def test_evidence_on_deciding_comes_from_what_was_proved() -> None:
 def test_every_change_is_for_a_cause_that_can_be_named() -> None:
     assert set(CHANGES) <= set(CAUSES)
     assert all(any(code in look for look in LOOKS.values()) for code in CHANGES)
+
+
+@pytest.mark.parametrize("look", LOOKS)
+def test_who_does_not_look_earns_what_the_floor_says(look: str) -> None:
+    """Every case that can be drawn, answered by the cause that the change was for."""
+    options = [code for code in LOOKS[look] if code in CHANGES]  # type: ignore[index]
+    credits: dict[str, list[float]] = {"cured": [], "other": [], "second": []}
+    for code in options:
+        for changed in options:
+            proved = ["cured", "second"] if changed == code else ["other"]
+            for one in proved:
+                half = 0.5 if family(code) == family(changed) else 0.0
+                credits[one].append(1.0 if code == changed else half)
+    found = possible(options)
+    cause = sum(sum(credits[one]) / len(credits[one]) for one in found) / len(found)
+    whole, by_skill = blind_credit(options)
+    assert whole == pytest.approx(0.6 / len(found) + 0.4 * cause)
+    assert by_skill == {"V4": pytest.approx(1.0 / len(found))}
 
 
 @settings(max_examples=60, deadline=None)
