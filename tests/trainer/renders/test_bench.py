@@ -104,7 +104,6 @@ def test_a_frame_that_cannot_be_says_why(at_the_bench: Client) -> None:
     assert said.content.decode() in page.content.decode()
     words = {"setup": setup_of(no_such_sun).packed(), "name": "frame", "part": "512"}
     assert made(at_the_bench, reverse("bench_picture", kwargs=words)).status_code == 404
-    assert made(at_the_bench, reverse("bench_curve"), no_such_sun).status_code == 200
 
 
 def test_the_curve_rises_with_the_fault(at_the_bench: Client) -> None:
