@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from typing import Any
 
 from django.conf import settings
 from django.contrib.sessions.models import Session
+from django.utils import timezone
 from playwright.sync_api import expect
 
 from tests.browser.driving import PHONE, Site, rooms_of, stations_of
 from trainer.drills.models import Answer, Attempt
+from trainer.drills.void import void
 from trainer.people.idle import SEEN
 
 GRADE = re.compile(r"/grade/")
@@ -80,6 +83,42 @@ def test_an_answer_outlives_a_session_that_nobody_used_for_long(site: Site, tap_
     page.wait_for_url(GRADE)
     assert address in page.url
     assert Answer.objects.get().sureness == 2
+
+
+def test_an_answer_to_a_case_that_was_taken_out_is_told_why(
+    site: Site, three: Any, tap_plan: Callable[..., None]
+) -> None:
+    site.awaited.append("409 (Conflict)")
+    page = site.page(PHONE)
+    site.start(page)
+    tap_plan(page, *rooms_of(page)[0]["spot"], by="touch")
+    void(Attempt.objects.get(), by=three.trainer, reason="The leaf is drawn wrongly.", now=timezone.now())
+    page.get_by_role("button", name="Answer").tap()
+    page.get_by_role("button", name="Fairly sure").tap()
+    expect(page.get_by_text("This attempt was taken out of the record; start a new one.")).to_be_visible()
+    page.get_by_role("link", name="Go on").tap()
+    page.wait_for_url("**/drills/")
+    expect(page.get_by_text("taken out of the record: The leaf is drawn wrongly. Start a new one.")).to_be_visible()
+    assert page.evaluate("Object.keys(localStorage)") == []
+    assert not Answer.objects.exists()
+
+
+def test_a_kept_answer_that_comes_late_is_told_on_any_page(
+    site: Site, three: Any, tap_plan: Callable[..., None]
+) -> None:
+    site.awaited.append("409 (Conflict)")
+    page = site.page(PHONE)
+    site.start(page)
+    tap_plan(page, *rooms_of(page)[0]["spot"], by="touch")
+    page.route("**/api/attempts/**", lambda route: route.abort())
+    page.get_by_role("button", name="Answer").tap()
+    page.get_by_role("button", name="Fairly sure").tap()
+    expect(page.get_by_text("Kept on this phone, will send.")).to_be_visible()
+    void(Attempt.objects.get(), by=three.trainer, reason="The leaf is drawn wrongly.", now=timezone.now())
+    other = page.context.new_page()
+    page.close()
+    other.goto(f"{site.url}/drills/")
+    expect(other.get_by_text("Not taken: This attempt was taken out of the record; start a new one.")).to_be_visible()
 
 
 def test_a_draft_is_there_again_after_a_reload(site: Site, tap_plan: Callable[..., None]) -> None:

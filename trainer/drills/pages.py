@@ -65,10 +65,14 @@ def start(request: HttpRequest, recipe: str, near_logit: float | None = None) ->
 @require_GET
 @kept_offline
 def attempt_page(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
-    """An open attempt; a graded one shows its grade instead."""
+    """An open attempt; a graded one shows its grade instead, and one that was taken out says why."""
     attempt = _own(request, attempt_id)
     if hasattr(attempt, "answer"):
         return redirect("graded", attempt_id=attempt.pk)
+    if hasattr(attempt, "void"):
+        reason = attempt.void.reason.rstrip(".")
+        messages.info(request, f"This case was taken out of the record: {reason}. Start a new one.")
+        return redirect("check" if attempt.mode == Attempt.Mode.CHECK else "drills")
     if attempt.mode == Attempt.Mode.CHECK and not unanswered(request.user).filter(pk=attempt.pk).exists():
         return redirect("check")
     return _open(request, attempt)
@@ -141,8 +145,10 @@ def send(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
         answer(attempt, client_key=key, body=body, sureness=sureness, answered_at=now, now=now)
     except AnswerError as error:
         return _open(request, attempt, str(error), 400)
-    except (AlreadyAnswered, KeyTaken, Voided, CheckOver):
-        pass
+    except Voided:
+        return redirect("attempt", attempt_id=attempt.pk)
+    except (AlreadyAnswered, KeyTaken, CheckOver) as refusal:
+        messages.info(request, str(refusal))
     return redirect("graded", attempt_id=attempt.pk)
 
 

@@ -11,7 +11,12 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from tests.trainer.conftest import FIRST
+from trainer.drills.check_case import give_case
+from trainer.drills.check_end import CheckFigures, end_check
+from trainer.drills.check_open import open_check
 from trainer.drills.models import Answer, Attempt
+from trainer.drills.void import void
 
 pytestmark = pytest.mark.django_db
 
@@ -122,6 +127,31 @@ def test_a_second_answer_changes_nothing_and_shows_the_first(
     reply = client.post(reverse("send", args=[issued.pk]), form_of({"stations": []}))
     assert reply.url == reverse("graded", args=[issued.pk])
     assert Answer.objects.get().body == good_answer
+
+
+@pytest.mark.parametrize("sent", [False, True], ids=["opened", "sent"])
+def test_an_open_case_that_was_taken_out_says_why_and_leads_to_the_drills(
+    issued: Any, three: Any, good_answer: dict[str, Any], sent: bool
+) -> None:
+    void(issued, by=three.trainer, reason="The leaf is drawn wrongly.", now=FIRST)
+    client, address = client_of(three.insider), reverse("attempt", args=[issued.pk])
+    if sent:
+        reply = client.post(reverse("send", args=[issued.pk]), form_of(good_answer), follow=True)
+    else:
+        reply = client.get(address, follow=True)
+    assert reply.redirect_chain[-1] == (reverse("drills"), 302)
+    words = "This case was taken out of the record: The leaf is drawn wrongly. Start a new one."
+    assert reply.content.decode().count(words) == 1
+    assert not Answer.objects.exists()
+
+
+def test_an_answer_to_a_check_that_is_over_is_told_so(stocked: Any, three: Any) -> None:
+    check = open_check(three.insider, "rule-1", FIRST)
+    case = give_case(check, "two-rooms-place", FIRST)
+    end_check(check, "given up", CheckFigures(81.0, 70.0, 90.0, 0.6, 1), FIRST)
+    reply = client_of(three.insider).post(reverse("send", args=[case.pk]), form_of({"stations": []}), follow=True)
+    assert reply.redirect_chain[-1][0] == reverse("check")
+    assert b"This check is over; its open case takes no answer." in reply.content
 
 
 def test_the_page_of_an_open_attempt_parses_and_turns_to_the_grade_once_there_is_one(

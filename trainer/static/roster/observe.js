@@ -45,7 +45,8 @@ async function handOver() {
     say("Waiting: you are signed out. Kept on this phone, will be sent after you sign in. ");
     const to = `${form.dataset.signIn}?next=${encodeURIComponent(`/observe/${person}/`)}`;
     line.append(make("a", { href: to }, "Sign in"));
-  } else if (reply.state === "refused") {
+  } else if (reply.state === "refused" || reply.state === "late") {
+    if (reply.state === "late") draft.key = newKey(); // The old one belongs to another entry.
     draft.handed = false;
     write(draft);
     lock(false);

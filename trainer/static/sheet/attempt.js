@@ -61,12 +61,12 @@ export function runAttempt(build) {
     const said = { sending: "Sending…", kept: "No connection. Kept on this phone, will send." };
     const reply = await send(attempt, ({ state }) => tell(said[state]));
     if (reply.state === "sent") {
-      try {
-        localStorage.removeItem(draft);
-      } catch {
-        // It was never kept.
-      }
+      forgetDraft();
       location.assign(graded);
+    } else if (reply.state === "late") {
+      forgetDraft();
+      tell(`${reply.words} `, "problem");
+      status.append(make("a", { href: graded }, "Go on"));
     } else if (reply.state === "signed-out") {
       tell("You are signed out. Your answer is kept on this phone and will be sent after you sign in. ");
       status.append(make("a", { href: `${form.dataset.signIn}?next=${encodeURIComponent(location.pathname)}` }, "Sign in"));
@@ -94,6 +94,14 @@ export function runAttempt(build) {
       localStorage.setItem(draft, JSON.stringify({ stations: sheet?.stations.list ?? [], fields }));
     } catch {
       // No room or no leave to keep a draft; the page itself still holds it.
+    }
+  }
+
+  function forgetDraft() {
+    try {
+      localStorage.removeItem(draft);
+    } catch {
+      // It was never kept.
     }
   }
 

@@ -30,7 +30,9 @@ async function sendKept() {
   const replies = await Promise.all(others.map((attempt) => send(attempt)));
   const sent = replies.filter((reply) => reply.state === "sent").length;
   const refused = replies.find((reply) => reply.state === "refused");
+  const late = replies.find((reply) => reply.state === "late");
   if (refused) show(`Not taken: ${refused.words} Open its page again.`);
+  else if (late) show(`Not taken: ${late.words}`);
   else show(sent === others.length ? "What was kept on this phone has been sent." : "");
 }
 

@@ -72,7 +72,12 @@ export function keepEntry(name, made) {
 const takeOut = (attempt) => keep(PREFIX + attempt, null);
 const underway = new Map();
 
-/** Send what is kept for an attempt until the server has spoken; ``tell`` hears about each state. */
+/**
+ * Send what is kept for an attempt until the server has spoken; ``tell`` hears about each state.
+ *
+ * The last state is ``sent``; ``late``, not taken any more, with the server's ``words``; ``refused``, unreadable, with
+ * its words; ``signed-out`` or ``unknown``, and then it is still kept.
+ */
 export function send(attempt, tell = () => {}) {
   if (!underway.has(attempt)) {
     underway.set(attempt, sendUntilHeard(attempt, tell).finally(() => underway.delete(attempt)));
@@ -99,7 +104,9 @@ async function sendUntilHeard(attempt, tell) {
     if (reply?.ok || reply?.status === 409) {
       takeOut(attempt);
       await letGo(attempt);
-      return { state: "sent" };
+      const said = reply.ok ? null : await reply.json().catch(() => ({}));
+      if (!said || said.stands) return { state: "sent" };
+      return { state: "late", words: said.detail ?? "It is not taken any more." };
     }
     if (reply?.status === 400) {
       takeOut(attempt);
