@@ -1,4 +1,5 @@
 """A line between the browser and the site that can be cut: what a lost connection is to every part of a browser.
+It can also answer in place of the site, as a gateway does while the site behind it starts again.
 
 The browser's own switch is set too, for its `online` event; by itself it reaches a new page or worker a moment late.
 """
@@ -8,6 +9,7 @@ from __future__ import annotations
 import socket
 import threading
 from contextlib import suppress
+from http import HTTPStatus
 from urllib.parse import urlsplit
 
 from playwright.sync_api import BrowserContext
@@ -24,6 +26,7 @@ class Line:
         self._listening = socket.create_server(("127.0.0.1", 0))
         self._open: set[socket.socket] = set()
         self._whole = True
+        self._status = 0
         self.url = f"http://127.0.0.1:{self._listening.getsockname()[1]}"
         threading.Thread(target=self._accept, daemon=True).start()
 
@@ -34,9 +37,15 @@ class Line:
             _shut(end)
         context.set_offline(True)
 
+    def answer(self, status: int) -> None:
+        """Answer every request with that status in place of the site."""
+        self._status = status
+        for end in list(self._open):
+            _shut(end)
+
     def mend(self, context: BrowserContext) -> None:
         """Have it back, and let the browser notice."""
-        self._whole = True
+        self._whole, self._status = True, 0
         context.set_offline(False)
 
     def close(self) -> None:
@@ -55,6 +64,10 @@ class Line:
             if not self._whole:
                 _shut(browser)
                 continue
+            if self._status:
+                self._open.add(browser)
+                threading.Thread(target=self._refuse, args=(browser, self._status), daemon=True).start()
+                continue
             try:
                 site = socket.create_connection(self._site)
             except OSError:
@@ -63,6 +76,17 @@ class Line:
             self._open |= {browser, site}
             for ends in ((browser, site), (site, browser)):
                 threading.Thread(target=self._hand_on, args=ends, daemon=True).start()
+
+    def _refuse(self, browser: socket.socket, status: int) -> None:
+        with suppress(OSError):
+            asked = b""
+            while b"\r\n\r\n" not in asked and (chunk := browser.recv(CHUNK)):
+                asked += chunk
+            said = f"{status} {HTTPStatus(status).phrase}"
+            head = f"HTTP/1.1 {said}\r\nContent-Type: text/plain\r\nContent-Length: {len(said)}\r\nConnection: close"
+            browser.sendall(f"{head}\r\n\r\n{said}".encode())
+        self._open.discard(browser)
+        _shut(browser)
 
     def _hand_on(self, source: socket.socket, sink: socket.socket) -> None:
         with suppress(OSError):

@@ -81,6 +81,37 @@ def test_an_open_case_is_reloaded_and_answered_offline_and_graded_once(
     assert len(Answer.objects.get().body["stations"]) == 2
 
 
+@pytest.mark.parametrize("status", [502, 503, 504])
+def test_a_kept_case_is_shown_where_a_gateway_answers_for_the_site(
+    site: Site, line: Line, tap_plan: Callable[..., None], status: int
+) -> None:
+    site.awaited.append(f"status of {status}")
+    context, page, address = open_case(site)
+    line.answer(status)
+    page.goto(address)
+    page.wait_for_selector("html[data-ready]", state="attached")
+    tap_plan(page, *rooms_of(page)[0]["spot"], by="touch")
+    page.get_by_role("button", name="Answer").tap()
+    page.get_by_role("button", name="Fairly sure").tap()
+    expect(page.get_by_text("Kept on this phone, will send.")).to_be_visible()
+    line.mend(context)
+    page.wait_for_url(GRADE)
+    assert Answer.objects.count() == 1
+
+
+@pytest.mark.parametrize("status", [429, 500])
+def test_a_fault_of_the_moment_takes_no_page_from_the_phone(site: Site, line: Line, status: int) -> None:
+    site.awaited.append(f"status of {status}")
+    context, page, address = open_case(site)
+    line.answer(status)
+    page.goto(address)
+    expect(page.get_by_text(str(status))).to_be_visible()
+    line.mend(context)
+    page.goto(f"{site.url}/")
+    until_kept(page, "/")
+    assert kept_paths(page) == ["/", address.removeprefix(site.url), "/offline/"]
+
+
 def test_a_page_that_is_not_kept_names_those_that_are(site: Site, line: Line) -> None:
     context, page, address = open_case(site)
     line.cut(context)

@@ -1,6 +1,6 @@
 // The browser's worker: open work stays readable without a connection.
 //
-// Network first, always. Kept are the site's own files and the pages that the server marks with Offline-Keep, in a
+// Network first, always; where a gateway answers in place of the site, what is held is shown. Kept are the site's own files and the pages that the server marks with Offline-Keep, in a
 // store per person. API replies, grades and every other page are never kept. Signing out empties the pages' stores
 // (offline/pages.js does that from the first page without a person on it).
 
@@ -10,6 +10,7 @@ const MARK = "Offline-Keep";
 const AWAY = "/offline/";
 const FILES_MAX = 300;
 const PAGES_MAX = 30;
+const NO_SITE = [502, 503, 504]; // What a gateway says while the site behind it starts again.
 
 self.addEventListener("install", (event) => {
   event.waitUntil(keepAway().then(() => self.skipWaiting()));
@@ -38,7 +39,7 @@ async function page(event) {
     return (await heldPage(request.url)) ?? (await caches.match(AWAY)) ?? Response.error();
   }
   event.waitUntil(note(request.url, reply.clone()));
-  return reply;
+  return (NO_SITE.includes(reply.status) && (await heldPage(request.url))) || reply;
 }
 
 async function file(event) {
@@ -46,16 +47,19 @@ async function file(event) {
   try {
     const reply = await fetch(request);
     if (reply.ok) event.waitUntil(keepFile(request.url, reply.clone()));
-    return reply;
+    return (NO_SITE.includes(reply.status) && (await heldFile(request.url))) || reply;
   } catch (noConnection) {
-    const held = await caches.match(request.url, { ignoreVary: true });
+    const held = await heldFile(request.url);
     if (held) return held;
     throw noConnection;
   }
 }
 
-/** Keep a page that the server marked; let go of one that it does not mark any more. */
+const heldFile = (address) => caches.match(address, { ignoreVary: true });
+
+/** Keep a page that the server marked; let go of one that it does not mark any more. A fault of the moment says neither. */
 async function note(address, reply) {
+  if (reply.status >= 500 || reply.status === 429) return;
   const whose = reply.ok && !reply.redirected ? reply.headers.get(MARK) : null;
   for (const name of await pageStores()) {
     if (whose && name !== PAGES + whose) await caches.delete(name);
@@ -92,7 +96,7 @@ async function keepFiles(addresses) {
   const wanted = addresses.map((address) => new URL(address, location)).filter(isFile);
   await Promise.all(
     wanted.map(async ({ href }) => {
-      if (await caches.match(href, { ignoreVary: true })) return;
+      if (await heldFile(href)) return;
       const reply = await fetch(href);
       if (reply.ok) await keepFile(href, reply);
     }),
