@@ -25,11 +25,27 @@ def given_on(page: Page) -> list[int]:
     ]
 
 
-def tap_given(page: Page, number: int) -> None:
-    """Tap a given station where it is drawn."""
+def given_on_screen(page: Page, number: int) -> tuple[float, float]:
+    """Where a given station is drawn."""
     at = page.locator(f".sheet:visible .station[data-station='{number}']").get_attribute("transform") or ""
     x, y = (float(v) / 100 for v in re.findall(r"-?[\d.]+", at))
-    page.touchscreen.tap(*spot_on_screen(page, x, -y))
+    return spot_on_screen(page, x, -y)
+
+
+def tap_given(page: Page, number: int) -> None:
+    """Tap a given station where it is drawn."""
+    page.touchscreen.tap(*given_on_screen(page, number))
+
+
+def spread_two_fingers(page: Page, number: int) -> None:
+    """Zoom in about a given station."""
+    x, y = given_on_screen(page, number)
+    touch = page.context.new_cdp_session(page)
+    for kind, gap in (("touchStart", 20), ("touchMove", 30), ("touchMove", 40), ("touchMove", 50)):
+        ends = [{"x": x - gap, "y": y, "id": 0}, {"x": x + gap, "y": y, "id": 1}]
+        touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": ends})
+    touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    assert page.evaluate("document.querySelector('plan-sheet').sheet.view.zoom") > 2
 
 
 def middle(page: Page) -> None:
@@ -139,3 +155,21 @@ def test_a_tap_on_the_sheet_leads_to_the_row_of_that_stand(site: Site) -> None:
     first = given_on(page)[0]
     tap_given(page, first)
     assert page.evaluate("document.activeElement.name") == f"stand-{first}"
+
+
+@pytest.mark.parametrize("kind", ["join", "thin", "stand"])
+def test_a_tap_takes_a_given_station_on_a_sheet_that_is_zoomed_in(site: Site, kind: str) -> None:
+    site.recipes["stand"] = "stand-which-flat"
+    page = site.page(PHONE)
+    site.start(page, kind)
+    number = given_on(page)[0]
+    spread_two_fingers(page, number)
+    tap_given(page, number)
+    if kind == "join":
+        expect(page.locator(f"select[name='island-{number}']")).to_have_value("A")
+        tap_given(page, number)
+        expect(page.locator(f"select[name='island-{number}']")).to_have_value("B")
+    elif kind == "thin":
+        expect(page.locator(f"input[name='remove'][value='{number}']")).to_be_checked()
+    else:
+        expect(page.locator(f"input[name='stand-{number}']").first).to_be_focused()

@@ -358,6 +358,8 @@ export class PlanSheet extends HTMLElement {
       const spot = sheet.view.spotAt(event.clientX, event.clientY);
       if (press.given) this.picked = { number: Number(press.given.dataset.station), spot };
       else this.tap(...spot);
+      // Zoomed in, the sheet keeps a finger's press to itself, so that no click comes after it.
+      if (press.touch && sheet.view.zoom > 1) this.pick();
     }
   }
 
