@@ -15,11 +15,17 @@ export class Supply {
     this.closed = false;
   }
 
-  /** The decoded picture at an address; asked for once, however often it is wanted. */
+  /**
+   * The decoded picture at an address. Whoever asks while it is on its way gets the same one, and closes it when it is
+   * drawn; afterwards the browser's own store has the bytes.
+   */
   image(address) {
     if (!this.asked.has(address)) {
       const made = new Promise((resolve, reject) => this.waiting.unshift({ address, resolve, reject }));
-      made.catch(() => this.asked.delete(address));
+      const settled = () => {
+        if (this.asked.get(address) === made) this.asked.delete(address);
+      };
+      made.then(settled, settled);
       this.asked.set(address, made);
       this.next();
     }
@@ -49,9 +55,12 @@ export class Supply {
     }
   }
 
-  /** The bytes at an address, however often it takes to ask; ``aloud`` says so on the page meanwhile. */
-  async fetched(address, aloud = false) {
-    for (let tries = 0; tries < TRIES && !this.closed; tries++) {
+  /**
+   * The bytes at an address, however often it takes to ask, as long as they are ``wanted``; ``aloud`` says so on the
+   * page meanwhile.
+   */
+  async fetched(address, aloud = false, wanted = () => true) {
+    for (let tries = 0; tries < TRIES && !this.closed && wanted(); tries++) {
       const reply = await fetch(address, { credentials: "same-origin" });
       if (reply.status === 200) {
         if (aloud) this.tell("");

@@ -134,24 +134,28 @@ export class FrameView extends HTMLElement {
   /** Have at least some of a picture on the graphics side; the page's own image comes first. */
   async bring(one) {
     if (!this.painter || this.painter.widthOf(one.name)) return;
+    const { address } = one;
+    const stands = () => one.address === address;
     try {
       await this.ready(one);
       // The image's own size is told in the page's pixels, so it is read again from what the browser keeps of it.
       const width = Number(/(\d+)\.jpg$/.exec(one.img.currentSrc)?.[1] ?? WIDTHS[0]);
-      const blob = await this.supply.fetched(`${one.address}${width}.jpg`, true);
-      this.taken(one.name, await createImageBitmap(blob), width);
+      const blob = await this.supply.fetched(`${address}${width}.jpg`, true, stands);
+      this.arrived(one, address, await createImageBitmap(blob), width);
     } catch {
-      this.busy("The picture could not be loaded. Open the page again in a moment.");
+      if (stands()) this.busy("The picture could not be loaded. Open the page again in a moment.");
     }
   }
 
   /** The page's own image, loaded; asked for again when the server had no time. */
   async ready(one) {
+    const { address } = one;
     one.img.loading = "eager";
     try {
       await one.img.decode();
     } catch {
-      const blob = await this.supply.fetched(`${one.address}${WIDTHS[0]}.jpg`, true);
+      const blob = await this.supply.fetched(`${address}${WIDTHS[0]}.jpg`, true, () => one.address === address);
+      if (one.address !== address) return;
       one.img.removeAttribute("srcset");
       one.img.src = URL.createObjectURL(blob);
       await one.img.decode();
@@ -167,6 +171,7 @@ export class FrameView extends HTMLElement {
       this.painter.drop(name);
       this.taken(name, image, width);
     }
+    image?.close();
     one.stale = true;
     if (this.lies && one.name === this.shown) this.freshen(one);
   }
@@ -177,6 +182,12 @@ export class FrameView extends HTMLElement {
     one.stale = false;
     one.img.srcset = one.img.srcset.replaceAll(/\S+\/(\d+\.jpg)/g, `${one.address}$1`);
     one.img.src = `${one.address}1024.jpg`;
+  }
+
+  /** A fetched picture: taken, unless another has come in its place meanwhile. */
+  arrived(one, address, image, width) {
+    if (one.address === address) this.taken(one.name, image, width);
+    image.close();
   }
 
   taken(name, image, width) {
@@ -305,24 +316,36 @@ export class FrameView extends HTMLElement {
     if (close) this.fetchTiles(one, lens);
   }
 
+  /** Fetch the whole picture at a width, in one loop however often it is wanted; a newer wish ends an older one. */
   async fetchWhole(one, width) {
+    const { address } = one;
+    const wish = `${address}${width}.jpg`;
+    if (one.coming === wish) return;
+    one.coming = wish;
     try {
-      const blob = await this.supply.fetched(`${one.address}${width}.jpg`, true);
-      this.taken(one.name, await createImageBitmap(blob), width);
+      const blob = await this.supply.fetched(wish, true, () => one.coming === wish);
+      this.arrived(one, address, await createImageBitmap(blob), width);
     } catch {
       // Forgotten, or it did not come: what is there stays.
+    } finally {
+      if (one.coming === wish) one.coming = "";
     }
   }
 
   fetchTiles(one, lens) {
+    const { address } = one;
     const wanted = tilesUnder(lens);
     this.painter.touch(one.name, wanted);
     for (const [column, row] of [...wanted].reverse()) {
       if (this.painter.has(one.name, column, row)) continue;
-      this.supply.image(`${one.address}${8 * TILE}-${column}-${row}.jpg`).then(
+      this.supply.image(`${address}${8 * TILE}-${column}-${row}.jpg`).then(
         (image) => {
-          this.painter?.takeTile(one.name, column, row, image);
-          this.request();
+          // Whoever waits for the same tile gets the same image; the first of them has it drawn.
+          if (one.address === address && this.painter && !this.painter.has(one.name, column, row)) {
+            this.painter.takeTile(one.name, column, row, image);
+            this.request();
+          }
+          image.close();
         },
         () => {},
       );
