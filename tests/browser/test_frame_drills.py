@@ -193,6 +193,23 @@ def test_a_spot_is_marked_and_graded(site: Site, frame: dict[str, Any], by: str)
     assert len(Answer.objects.get().body["spots"]) == len(spots)
 
 
+def test_spots_are_read_as_they_are_typed_and_half_a_spot_is_named(site: Site, frame: dict[str, Any]) -> None:
+    page = start(site, frame, "cue", DESKTOP)
+    page.locator("[name='azimuth-1']").fill("−12,5")
+    page.locator("[name='elevation-1']").fill("30°")
+    for half in ("", "low"):
+        page.locator("[name='azimuth-2']").fill("40")
+        page.locator("[name='elevation-2']").fill(half)
+        page.get_by_role("button", name="Answer").click()
+        expect(page.locator("[data-status]")).to_have_text("Spot 2 needs two figures in degrees, or none.")
+    page.locator("[name='azimuth-2']").fill("")
+    page.locator("[name='elevation-2']").fill("")
+    page.get_by_role("button", name="Answer").click()
+    page.get_by_role("button", name="Fairly sure").click()
+    page.wait_for_url("**/grade/")
+    assert Answer.objects.get().body["spots"] == [{"azimuth_deg": -12.5, "elevation_deg": 30.0}]
+
+
 @pytest.mark.parametrize("kind", ["cause", "cue", "verdict"])
 def test_it_can_be_looked_at_and_answered_without_scripts(site: Site, frame: dict[str, Any], kind: str) -> None:
     page = start(site, frame, kind, PHONE, java_script_enabled=False)

@@ -157,6 +157,24 @@ def test_a_tap_on_the_sheet_leads_to_the_row_of_that_stand(site: Site) -> None:
     assert page.evaluate("document.activeElement.name") == f"stand-{first}"
 
 
+def test_a_figure_that_cannot_be_read_is_named_before_anything_is_sent(site: Site) -> None:
+    page = site.page(PHONE)
+    site.start(page, "place")
+    middle(page)
+    page.get_by_text("Coordinates list").tap()
+    across = page.locator("ol.stations li").first.get_by_label("across")
+    across.fill("1 m 20")
+    page.get_by_role("button", name="Answer").tap()
+    expect(page.locator("[data-status]")).to_have_text(re.compile("^Station 1, .*: “1 m 20” is not a length"))
+    expect(page.get_by_role("dialog")).to_be_hidden()
+    expect(across).to_have_value("1 m 20")
+    across.fill("1,2")
+    page.get_by_role("button", name="Answer").tap()
+    page.get_by_role("button", name="Fairly sure").tap()
+    page.wait_for_url("**/grade/")
+    assert Answer.objects.get().body["stations"][0]["x"] == 1.2
+
+
 @pytest.mark.parametrize("kind", ["join", "thin", "stand"])
 def test_a_tap_takes_a_given_station_on_a_sheet_that_is_zoomed_in(site: Site, kind: str) -> None:
     site.recipes["stand"] = "stand-which-flat"

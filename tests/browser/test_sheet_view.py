@@ -99,6 +99,13 @@ def test_the_list_and_the_plan_say_the_same(site: Site) -> None:
     across.press("Tab")
     assert across.get_attribute("aria-invalid") == "true"
     assert stations_of(page)[0]["x"] == 1.25
+    row.get_by_label("up").fill("1.5")
+    row.get_by_label("up").press("Tab")
+    assert stations_of(page)[0]["y"] == 1.5
+    expect(across).to_have_value("east")
+    page.locator(".layer.own .station").press("ArrowRight")
+    expect(across).to_have_value("1.35")
+    expect(across).not_to_have_attribute("aria-invalid", "true")
     row.get_by_role("button", name="Take station 1 away").click()
     expect(page.locator("ol.stations li")).to_have_count(0)
 

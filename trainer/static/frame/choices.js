@@ -1,6 +1,7 @@
 // The form of a case that is looked at: choices by radio buttons, spots marked in a frame, a clock for who wants one.
 
 import { runAttempt } from "../sheet/attempt.js";
+import { Spots } from "./marks.js";
 
 const TICK_MS = 1000;
 
@@ -20,7 +21,9 @@ export function runChoices() {
       },
       missing: () => {
         const open = choices.find((choice) => !picked(choice) && !choice.hidden);
-        return open ? `${open.querySelector("legend").textContent.trim()} Choose one.` : "";
+        if (open) return `${open.querySelector("legend").textContent.trim()} Choose one.`;
+        const unread = rowsOf(form).find(({ figures }) => !figures.every(Number.isFinite));
+        return unread ? `Spot ${unread.number} needs two figures in degrees, or none.` : "";
       },
       review: () => {
         const said = choices.map((choice) => `“${words(choice)}”`);
@@ -34,13 +37,17 @@ export function runChoices() {
   });
 }
 
-/** The rows of marked spots that are filled. */
-function spotsOf(form) {
+/** The rows of marked spots with anything in them: number and both figures, NaN for what is no figure. */
+function rowsOf(form) {
   return [...form.querySelectorAll("[data-spot]")]
-    .map((row) => [...row.querySelectorAll("input")].map((field) => field.value.trim().replace(",", ".")))
-    .filter(([azimuth, elevation]) => azimuth !== "" && elevation !== "")
-    .map(([azimuth, elevation]) => ({ azimuth_deg: Number(azimuth), elevation_deg: Number(elevation) }));
+    .map((row) => ({ number: row.dataset.spot, fields: [...row.querySelectorAll("input")] }))
+    .filter(({ fields }) => fields.some((field) => field.value.trim()))
+    .map(({ number, fields }) => ({ number, figures: fields.map(Spots.read) }));
 }
+
+/** The marked spots. */
+const spotsOf = (form) =>
+  rowsOf(form).map(({ figures: [azimuth, elevation] }) => ({ azimuth_deg: azimuth, elevation_deg: elevation }));
 
 /** A clock that runs only when it is asked to, says how long is left, and ends nothing. */
 function startClock(form) {

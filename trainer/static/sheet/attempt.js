@@ -1,7 +1,7 @@
 // The page of an open attempt: a draft that survives reloads, three steps of sureness, one answer sent once.
 
 import "./plan.js";
-import { bindList } from "./list.js";
+import { bindList, unreadIn } from "./list.js";
 import { putIn, send, waiting } from "./outbox.js";
 import { make } from "./paper.js";
 
@@ -39,7 +39,7 @@ export function runAttempt(build) {
   dialog.append(review, steps, close);
   close.addEventListener("click", () => dialog.close());
   form.querySelector("[data-do='answer']").addEventListener("click", () => {
-    const missing = kind.missing();
+    const missing = (rows && unreadIn(rows)) || kind.missing();
     tell(missing, missing ? "problem" : "");
     if (missing) return;
     review.textContent = kind.review();

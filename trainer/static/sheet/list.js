@@ -1,7 +1,18 @@
 // The coordinates list: the same stations as rows of fields, for keys, screen readers and exact figures.
+//
+// What cannot be read stays in its field, marked, until it is mended or its station is moved on the sheet.
 
 import { fieldWords, readLength } from "./lengths.js";
 import { make } from "./paper.js";
+
+/** What in a list of rows cannot be read, in words, its field in sight; "" when all can. */
+export function unreadIn(list) {
+  const field = list.querySelector("[aria-invalid='true']");
+  if (!field) return "";
+  field.closest("details")?.setAttribute("open", "");
+  const which = field.closest("li").querySelector(".which").textContent;
+  return `${which}: “${field.value}” is not a length. Write 2.5 or 8′ 2″ in the coordinates list.`;
+}
 
 /** Keep a list of rows and a <plan-sheet> in step. */
 export function bindList(list, sheet) {
@@ -34,12 +45,20 @@ export function bindList(list, sheet) {
     for (const axis of ["x", "y"]) {
       const input = item.querySelector(`[name^='${axis}-']`);
       const value = readLength(input.value, sheet.units);
-      if (Number.isFinite(value)) input.removeAttribute("aria-invalid");
-      else input.setAttribute("aria-invalid", "true");
-      if (!Number.isFinite(value)) return;
-      station[axis] = value;
+      if (Number.isFinite(value)) {
+        station[axis] = value;
+        accept(input);
+      } else {
+        input.setAttribute("aria-invalid", "true");
+        input.dataset.insteadOf = fieldWords(station[axis], sheet.units);
+      }
     }
     sheet.stations.change(index, station);
+  }
+
+  function accept(input) {
+    input.removeAttribute("aria-invalid");
+    delete input.dataset.insteadOf;
   }
 
   function refresh() {
@@ -54,7 +73,11 @@ export function bindList(list, sheet) {
       if (document.activeElement !== level) level.value = String(station.level);
       for (const axis of ["x", "y"]) {
         const input = item.querySelector(`[name^='${axis}-']`);
-        if (document.activeElement !== input) input.value = fieldWords(station[axis], sheet.units);
+        const words = fieldWords(station[axis], sheet.units);
+        const { insteadOf } = input.dataset;
+        if (insteadOf === undefined ? document.activeElement === input : insteadOf === words) continue;
+        accept(input);
+        input.value = words;
       }
     });
     list.closest("[data-list]")?.toggleAttribute("data-empty", stations.length === 0);
