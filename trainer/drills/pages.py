@@ -114,6 +114,7 @@ def _open_frames(request: HttpRequest, attempt: Attempt, problem: str, status: i
         "view": open_view(attempt, case),
         "seams": seams_deg(attempt.public["kit"]["headings"]) if case.frames[0]["what"] == "frame" else (),
         "problem": problem,
+        "posted": request.POST,
         "units": _units(request),
         "kind_part": f"drills/kinds/{attempt.kind}.html",
         "kind_module": f"drills/{attempt.kind}.js",

@@ -11,6 +11,7 @@ from typing import Any
 from django import template
 from django.conf import settings
 from django.contrib.staticfiles.storage import staticfiles_storage
+from django.http import QueryDict
 from django.utils.html import conditional_escape
 from django.utils.safestring import SafeString, mark_safe
 
@@ -42,6 +43,18 @@ def verdict_shape(verdict: str) -> SafeString:
     return mark_safe(  # noqa: S308
         f'<svg class="shape" viewBox="0 0 44 44" aria-hidden="true" focusable="false">{VERDICTS[verdict]}</svg>'
     )
+
+
+@register.simple_tag
+def typed(posted: QueryDict, name: str, row: int | None = None) -> str:
+    """What a form that came back holds in a field, "x" of row 2 being "x-2"; "" in a fresh form."""
+    return str(posted.get(name if row is None else f"{name}-{row}", ""))
+
+
+@register.filter
+def all_typed(posted: QueryDict, name: str) -> list[str]:
+    """All that a form that came back holds under one name."""
+    return list(posted.getlist(name))
 
 
 @register.filter
