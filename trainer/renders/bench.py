@@ -43,7 +43,7 @@ def bench(request: HttpRequest) -> HttpResponse:
         except NoSuchSetup:
             setup = setup_of({})
     try:
-        found = numbers_of(setup, patient=False)
+        found = numbers_of(setup, str(request.user.pk), patient=False)
     except NoSuchSetup as error:
         problem, found = str(error), nothing_measured(setup)
     plan, rooms = shelf.floor(setup.floor), rooms_of(shelf.floor(setup.floor))
@@ -67,7 +67,7 @@ def numbers(request: HttpRequest) -> HttpResponse:
     """What is measured on the set-up's frame, as a piece of the page; asked for again while it is being measured."""
     try:
         setup = setup_of(request.GET.dict())
-        context = {"setup": setup, **numbers_of(setup, patient=True)}
+        context = {"setup": setup, **numbers_of(setup, str(request.user.pk), patient=True)}
     except NoSuchSetup as error:
         return HttpResponse(str(error), status=400, content_type="text/plain; charset=utf-8")
     if context["severity"] is None:
@@ -81,7 +81,7 @@ def curve(request: HttpRequest) -> HttpResponse:
     """How the worst number goes with one parameter, as a piece of the page."""
     try:
         setup = setup_of(request.GET.dict())
-        found = readings.curve_of(setup, request.GET.get("over", ""))
+        found = readings.curve_of(setup, request.GET.get("over", ""), str(request.user.pk))
     except NoSuchSetup as error:
         return HttpResponse(str(error), status=400, content_type="text/plain; charset=utf-8")
     except NotYet as wait:
@@ -105,10 +105,10 @@ def picture(request: HttpRequest, setup: str, name: str, part: str) -> HttpRespo
     return served(take, "frame" if name == "clean" else name, part, str(request.user.pk))
 
 
-def numbers_of(setup: Setup, *, patient: bool) -> dict[str, Any]:
-    """The measured numbers with their verdicts; no severity and no rows while they are being measured."""
+def numbers_of(setup: Setup, who: str, *, patient: bool) -> dict[str, Any]:
+    """The measured numbers with their verdicts, for who asks; no severity and no rows while they are being measured."""
     try:
-        found, reading = readings.severity_of(setup, patient=patient)
+        found, reading = readings.severity_of(setup, who, patient=patient)
     except NotYet:
         return nothing_measured(setup)
     rows = readings.rows_of(found)

@@ -32,6 +32,8 @@ LINE_MAX = 80
 """Pieces of work in the line."""
 LINE_EACH = 20
 """Pieces of work of one person in the line."""
+LATER_EACH = 10
+"""Work that may come last waits only while fewer of that person do: room is left for what moves under their finger."""
 RETRY_AFTER_S = 1
 NICE = 10
 """Lower priority of the darkroom's thread, where the system has one for each thread."""
@@ -96,7 +98,7 @@ class Darkroom:
             if made is not None:
                 return made
             turn = self._of[who] if who else 0
-            if len(self._line) >= LINE_MAX or turn >= LINE_EACH:
+            if len(self._line) >= LINE_MAX or turn >= (LATER_EACH if urgency == LATER else LINE_EACH):
                 raise Full
             made = self._wanted[address] = Future()
             heapq.heappush(self._line, (urgency, turn, next(self._numbers), who, address, work))

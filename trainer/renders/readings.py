@@ -86,24 +86,27 @@ class Reading:
     regions: tuple[Region, ...]
 
 
-def severity_of(setup: Setup, *, patient: bool) -> tuple[Severity, Reading]:
-    """What the set-up's frame deserves under the house standard.
+def severity_of(setup: Setup, who: str, *, patient: bool) -> tuple[Severity, Reading]:
+    """What the set-up's frame deserves under the house standard, for who asks.
 
     Raises NotYet while it is being measured: at once, or after a while for the ``patient``.
     """
     standard, _ = shelf.house_standard()
-    reading = reading_of(take_json_of(setup), patient=patient)
+    reading = reading_of(take_json_of(setup), who, patient=patient)
     return judge(reading.numbers, standard.frames), reading
 
 
-def reading_of(take: Json, *, patient: bool) -> Reading:
-    """What is measured on a take, kept or measured now. Raises NotYet, NoSuchSetup when there is no such frame."""
+def reading_of(take: Json, who: str, *, patient: bool) -> Reading:
+    """What is measured on a take, kept or measured now for who asks.
+
+    Raises NotYet, NoSuchSetup when there is no such frame.
+    """
     address, found = _kept(take)
     if found is None and not patient:
-        DARKROOM.put_in_line(address, partial(_read, take, address))
+        DARKROOM.put_in_line(address, partial(_read, take, address), who=who)
         raise NotYet
     if found is None:
-        found = DARKROOM.ask(address, partial(_read, take, address))
+        found = DARKROOM.ask(address, partial(_read, take, address), who=who)
     return _reading(found)
 
 
@@ -119,7 +122,7 @@ def _reading(kept: bytes) -> Reading:
     return Reading(Numbers(**body["numbers"]), tuple(Region(**one) for one in body["regions"]))
 
 
-def _all_of(takes: list[Json]) -> list[Numbers | None]:
+def _all_of(takes: list[Json], who: str) -> list[Numbers | None]:
     """The numbers of several takes, None where there is no such frame, without waiting.
 
     Raises NotYet, and has those that are missing measured.
@@ -129,7 +132,7 @@ def _all_of(takes: list[Json]) -> list[Numbers | None]:
         address, kept = _kept(take)
         found.append(kept)
         if kept is None:
-            DARKROOM.put_in_line(address, partial(_read, take, address), LATER)
+            DARKROOM.put_in_line(address, partial(_read, take, address), LATER, who)
     if None in found:
         raise NotYet
     return [_numbers(kept) for kept in found if kept is not None]
@@ -202,8 +205,8 @@ class Curve:
     """Where verdicts begin, in the number's own unit, with their words."""
 
 
-def curve_of(setup: Setup, over: str) -> Curve | None:
-    """How the worst number of the set-up goes with a parameter; None for a fault without numbers.
+def curve_of(setup: Setup, over: str, who: str) -> Curve | None:
+    """How the worst number of the set-up goes with a parameter, for who asks; None for a fault without numbers.
 
     Raises NotYet while points are being measured, NoSuchSetup for a parameter that the fault has not.
     """
@@ -216,7 +219,7 @@ def curve_of(setup: Setup, over: str) -> Curve | None:
     standard, _ = shelf.house_standard()
     low = -chosen.high if chosen.signed else 0.0
     at = [low + (chosen.high - low) * k / (POINTS - 1) for k in range(POINTS)]
-    *line, here = _all_of([take_json_of(setup.turned(chosen.name, x)) for x in at] + [take_json_of(setup)])
+    *line, here = _all_of([take_json_of(setup.turned(chosen.name, x)) for x in at] + [take_json_of(setup)], who)
     there = [(x, one) for x, one in zip(at, line, strict=True) if one is not None]
     if here is None or len(there) < LEAST_POINTS:
         return None

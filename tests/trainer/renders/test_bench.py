@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import threading
+from collections.abc import Iterator
 from dataclasses import fields
 from pathlib import Path
 from typing import Any
@@ -12,7 +14,8 @@ from django.test import Client
 from django.urls import reverse
 
 from scoring.frame.severity import Numbers
-from trainer.renders.darkroom import DARKROOM, LATER, NotYet
+from trainer.renders import readings
+from trainer.renders.darkroom import DARKROOM, LATER, LINE_EACH, Darkroom, NotYet
 from trainer.renders.readings import QUANTITIES
 from trainer.renders.setups import setup_of
 
@@ -44,6 +47,25 @@ def made(client: Client, address: str, fields_: dict[str, str] | None = None) ->
     raise AssertionError("it was never ready")
 
 
+@pytest.fixture
+def busy_darkroom(monkeypatch: pytest.MonkeyPatch) -> Iterator[Darkroom]:
+    """A darkroom of the test's own that is at work on something until the test is over."""
+    room, begun, go = Darkroom(patience_s=0.0), threading.Event(), threading.Event()
+
+    def work() -> bytes:
+        begun.set()
+        go.wait()
+        return b""
+
+    made = room.put_in_line("at work", work)
+    assert begun.wait(PATIENCE)
+    monkeypatch.setattr(readings, "DARKROOM", room)
+    yield room
+    room.close()
+    go.set()
+    made.result(PATIENCE)
+
+
 def test_every_quantity_that_is_measured_has_words() -> None:
     assert set(QUANTITIES) == {field.name for field in fields(Numbers)}
     assert QUANTITIES["doubling_deg"].said(1.424) == "1.42°"
@@ -69,6 +91,18 @@ def test_a_set_up_that_cannot_be_says_why_and_shows_another(at_the_bench: Client
     assert at_the_bench.get(reverse("bench_curve"), {**F1, "over": "weight_kg"}).status_code == 400
     words = {"setup": "nothing", "name": "frame", "part": "1024"}
     assert at_the_bench.get(reverse("bench_picture", kwargs=words)).status_code == 404
+
+
+def test_what_the_bench_measures_counts_for_who_asked(
+    at_the_bench: Client, three: Any, busy_darkroom: Darkroom
+) -> None:
+    for number in range(LINE_EACH):
+        asked = {**F1, "offset_mm": str(1 + number)}
+        assert at_the_bench.get(reverse("bench" if number % 2 else "bench_numbers"), asked).status_code in {200, 202}
+    assert at_the_bench.get(reverse("bench_curve"), F1).status_code == 503
+    mate = Client()
+    mate.force_login(three.mate)
+    assert mate.get(reverse("bench_curve"), F1).status_code == 202
 
 
 def test_numbers_and_pictures_follow_the_fault(at_the_bench: Client) -> None:

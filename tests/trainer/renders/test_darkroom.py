@@ -8,7 +8,7 @@ from functools import partial
 
 import pytest
 
-from trainer.renders.darkroom import AT_ONCE, LATER, LINE_EACH, LINE_MAX, Darkroom, Full, NotYet
+from trainer.renders.darkroom import AT_ONCE, LATER, LATER_EACH, LINE_EACH, LINE_MAX, Darkroom, Full, NotYet
 
 SOON_S = 20.0
 
@@ -145,6 +145,24 @@ def test_people_take_turns_and_nobody_fills_the_line_alone() -> None:
         one.result(SOON_S)
     assert made[:4] == ["greedy 0", "late 0", "greedy 1", "late 1"]
     assert room.put_in_line("greedy too", partial(note, "greedy too"), who="greedy").result(SOON_S) == b"picture"
+
+
+def test_what_may_come_last_leaves_room_for_what_moves_under_the_same_finger() -> None:
+    room, begun, go = Darkroom(), threading.Event(), threading.Event()
+
+    def work() -> bytes:
+        begun.set()
+        go.wait(SOON_S)
+        return b"picture"
+
+    first = room.put_in_line("first", work)
+    assert begun.wait(SOON_S)
+    curve = [room.put_in_line(f"point {n}", lambda: b"picture", LATER, "one") for n in range(LATER_EACH)]
+    with pytest.raises(Full):
+        room.put_in_line("one more point", lambda: b"picture", LATER, "one")
+    small = room.put_in_line("small frame", lambda: b"picture", AT_ONCE, "one")
+    go.set()
+    assert {made.result(SOON_S) for made in [first, *curve, small]} == {b"picture"}
 
 
 def test_what_fails_while_the_process_ends_is_not_told(caplog: pytest.LogCaptureFixture) -> None:
