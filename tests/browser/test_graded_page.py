@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page, Route, expect
 
 from tests.browser.driving import PHONE, Site, rooms_of, spot_on_screen, stations_of
 from trainer.drills.models import Answer, Attempt, Grade
@@ -91,6 +91,35 @@ def test_what_if_grades_at_once_keeps_nothing_and_goes_back(site: Site, tap_plan
     assert page.locator("[data-verdict]").inner_text() == said
     assert page.locator(".layer.areas").first.inner_html() == drawn
     assert (Attempt.objects.count(), Answer.objects.count(), Grade.objects.count()) == (1, 1, 1)
+
+
+def test_what_if_asks_once_at_a_time_and_for_the_newest(site: Site, tap_plan: Callable[..., None]) -> None:
+    site.awaited.append("503 (Service Unavailable)")
+    asked: list[Route] = []
+    page = site.page()
+    answered(site, page, tap_plan)
+    page.route("**/what-if/", lambda route: asked.append(route))
+    page.clock.install()
+    page.reload()
+    page.wait_for_selector("html[data-ready]", state="attached")
+    page.get_by_role("button", name="What if").click()
+    station = page.locator(".layer.own .station").first
+    for _ in range(3):
+        station.press("ArrowRight")
+        page.clock.run_for(1000)
+    assert len(asked) == 1, "no second one before the first is back"
+    with page.expect_request("**/what-if/"):
+        asked[0].continue_()
+    held = stations_of(page)
+    assert asked[1].request.post_data_json["answer"]["stations"] == held
+    asked[1].fulfill(status=503, json={"detail": "Others are trying things out just now."})
+    expect(page.locator("[data-problem]")).to_have_text("Others are trying things out just now.")
+    with page.expect_request("**/what-if/"):
+        page.clock.run_for(1000)
+    assert stations_of(page) == held
+    asked[2].continue_()
+    expect(page.locator("[data-verdict]")).to_contain_text("What if:")
+    expect(page.locator("[data-problem]")).to_be_hidden()
 
 
 def test_the_grade_is_the_same_page_after_a_reload_and_in_the_record(site: Site, tap_plan: Callable[..., None]) -> None:

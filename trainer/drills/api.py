@@ -27,6 +27,7 @@ from trainer.drills.reading import is_explained
 from trainer.library.shelf import standard_at
 from trainer.people.access import own
 from trainer.people.models import Person
+from trainer.renders import seats
 
 RETRY_AFTER_S = 3
 TAKEN = "Taken. The check is explained when it is over."
@@ -171,7 +172,11 @@ class WhatIfView(APIView):
     @extend_schema(
         operation_id="ask_what_if",
         request=WhatIfSerializer,
-        responses={200: shown.JudgedSerializer, 409: CONFLICT},
+        responses={
+            200: shown.JudgedSerializer,
+            409: CONFLICT,
+            503: OpenApiResponse(shown.RefusalSerializer, description="Others are trying things out; come again."),
+        },
     )
     def post(self, request: Request, attempt_id: UUID) -> Response:
         """What another answer would be worth. Nothing is kept; the grade that was given stands."""
@@ -182,9 +187,12 @@ class WhatIfView(APIView):
             return conflict("A check is open. Other answers can be tried when it is over.", None)
         body = checked(WhatIfSerializer(data=request.data))["answer"]
         try:
-            value = judge(attempt, body, standard_at(attempt.standard_address))
+            with seats.seat():
+                value = judge(attempt, body, standard_at(attempt.standard_address))
         except AnswerError as error:
             raise ValidationError({"answer": [str(error)]}) from None
+        except seats.NoSeat as full:
+            return Response({"detail": str(full)}, status=503, headers={"Retry-After": str(seats.RETRY_AFTER_S)})
         return Response(shown.JudgedSerializer(grade_json(value)).data)
 
 

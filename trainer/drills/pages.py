@@ -31,6 +31,7 @@ from trainer.library.skills import groups_of, skill_name
 from trainer.library.templatetags.sheet import points, verdict_word
 from trainer.people.access import own
 from trainer.people.offline import kept_offline
+from trainer.renders import seats
 
 ROWS = {"place": 12, "join": 6, "stand": 1, "threshold": 1, "thin": 0}
 """Rows of the coordinates list where no script adds more."""
@@ -226,17 +227,25 @@ def what_if(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
         return JsonResponse({"detail": "A check is open. Other answers can be tried when it is over."}, status=409)
     if len(request.body) > JSON_BYTES_MAX:
         return JsonResponse({"detail": "That is more than an answer can hold."}, status=413)
+    if is_frame_case(attempt):
+        words = "What if works on plans; look at the frame beside the clean one instead."
+        return JsonResponse({"detail": words}, status=400)
     try:
         body = json.loads(request.body)["answer"]
-        if is_frame_case(attempt):
-            raise AnswerError("What if works on plans; look at the frame beside the clean one instead.")
-        case = Case.of(attempt)
-        found = grade_json(judge(attempt, body, shelf.standard_at(attempt.standard_address)))
-    except AnswerError as error:
-        return JsonResponse({"detail": str(error)}, status=400)
     except (ValueError, KeyError, TypeError, RecursionError):
         return JsonResponse({"detail": "That answer cannot be read."}, status=400)
-    units = _units(request)
+    try:
+        with seats.seat():
+            return _tried(request, attempt, body)
+    except AnswerError as error:
+        return JsonResponse({"detail": str(error)}, status=400)
+    except seats.NoSeat as full:
+        return JsonResponse({"detail": str(full)}, status=503, headers={"Retry-After": str(seats.RETRY_AFTER_S)})
+
+
+def _tried(request: HttpRequest, attempt: Attempt, body: Any) -> HttpResponse:
+    case, units = Case.of(attempt), _units(request)
+    found = grade_json(judge(attempt, body, shelf.standard_at(attempt.standard_address)))
     context = {"grade": found, "units": units, "case": case, "trial": True}
     return JsonResponse(
         {

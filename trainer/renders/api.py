@@ -18,6 +18,7 @@ from scoring.floor.plan import REACH_M, Station
 from scoring.floor.survey import survey
 from trainer.renders.picture import survey_json
 from trainer.renders.places import best_share, place_of
+from trainer.renders.seats import RETRY_AFTER_S, NoSeat, seat
 
 STATIONS_MAX = 60
 
@@ -46,6 +47,7 @@ class SurveyView(APIView):
         responses={
             200: OpenApiResponse(OpenApiTypes.OBJECT, description="Stands, links, islands, covers and shapes."),
             409: OpenApiResponse(OpenApiTypes.OBJECT, description="A readiness check of yours is open."),
+            503: OpenApiResponse(OpenApiTypes.OBJECT, description="Others are trying things out; come again."),
         },
     )
     def post(self, request: Request, slug: str) -> Response:
@@ -58,8 +60,12 @@ class SurveyView(APIView):
             raise ValidationError(
                 {"stations": [f"levels of {place.plan.title} go from 0 to {len(place.plan.levels) - 1}"]}
             )
-        found = survey(place, stations, best_share(place, address, timezone.now()))
-        return Response(survey_json(place, stations, found))
+        try:
+            with seat():
+                found = survey(place, stations, best_share(place, address, timezone.now()))
+                return Response(survey_json(place, stations, found))
+        except NoSeat as full:
+            return Response({"detail": str(full)}, status=503, headers={"Retry-After": str(RETRY_AFTER_S)})
 
 
 urlpatterns = [path("floors/<slug:slug>/survey/", SurveyView.as_view(), name="api_survey")]

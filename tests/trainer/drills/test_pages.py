@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import uuid
+from contextlib import ExitStack
 from typing import Any
 
 import html5lib
@@ -17,6 +18,7 @@ from trainer.drills.check_end import CheckFigures, end_check
 from trainer.drills.check_open import open_check
 from trainer.drills.models import Answer, Attempt
 from trainer.drills.void import void
+from trainer.renders.seats import SEATS, seat
 
 pytestmark = pytest.mark.django_db
 
@@ -200,6 +202,26 @@ def test_what_if_refuses_more_than_an_answer_can_hold(issued: Any, three: Any, g
     client = client_of(three.insider)
     client.post(reverse("send", args=[issued.pk]), form_of(good_answer))
     assert ask(client, issued, " " * 70_000).status_code == 413
+
+
+def test_what_if_waits_for_a_seat_when_others_try_things_out(
+    issued: Any, three: Any, good_answer: dict[str, Any]
+) -> None:
+    client = client_of(three.insider)
+    client.post(reverse("send", args=[issued.pk]), form_of(good_answer))
+    with ExitStack() as others:
+        for _ in range(SEATS):
+            others.enter_context(seat())
+        api = reverse("api_what_if", args=[issued.pk])
+        for reply in (
+            ask(client, issued, {"answer": good_answer}),
+            client.post(api, {"answer": good_answer}, content_type="application/json"),
+        ):
+            assert (reply.status_code, reply.headers["Retry-After"]) == (503, "1")
+            assert reply.json()["detail"].startswith("Others are trying things out just now.")
+    for _ in range(SEATS + 1):
+        assert ask(client, issued, {"answer": good_answer}).status_code == 200
+        assert ask(client, issued, {"answer": 3}).status_code == 400
 
 
 def test_the_list_of_drills_names_the_skill_in_words_and_the_way_to_try(stocked: Any, three: Any) -> None:

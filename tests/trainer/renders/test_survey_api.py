@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from django.urls import reverse
 
 from trainer.drills.models import Attempt, Entry
 from trainer.renders.models import Result
+from trainer.renders.seats import SEATS, seat
 
 pytestmark = pytest.mark.django_db
 
@@ -35,6 +37,16 @@ def test_it_shows_floor_links_and_islands(signed_in: Client) -> None:
     assert {"seen-once", "link"} <= {shape["role"] for shape in found["shapes"]}
     assert not Attempt.objects.exists()
     assert not Entry.objects.exists()
+
+
+def test_it_waits_for_a_seat_when_others_try_things_out(signed_in: Client) -> None:
+    with ExitStack() as others:
+        for _ in range(SEATS):
+            others.enter_context(seat())
+        reply = survey(signed_in, [])
+    assert (reply.status_code, reply.headers["Retry-After"]) == (503, "1")
+    assert reply.json()["detail"].startswith("Others are trying things out just now.")
+    assert survey(signed_in, []).status_code == 200
 
 
 def test_the_heavy_part_is_computed_once(signed_in: Client) -> None:

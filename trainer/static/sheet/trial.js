@@ -9,6 +9,7 @@ import { areaWords, lengthWords } from "./lengths.js";
 import { Hatch } from "./hatch.js";
 import { carried, draw, inRing, make, onPaper } from "./paper.js";
 import { link, visibility, wallsOf } from "./sight.js";
+import { BUSY, newestOf } from "./newest.js";
 import { token } from "./outbox.js";
 
 const PAUSE = 350;
@@ -88,8 +89,8 @@ function drawLinks(extra = []) {
 }
 
 let frame = 0;
-let timer = 0;
-let asked = 0;
+let wanted = 0;
+const asking = newestOf(survey, PAUSE);
 let lastKey = "";
 
 function changed() {
@@ -101,16 +102,16 @@ function changed() {
   const key = JSON.stringify(sheet.stations.list);
   if (key === lastKey) return;
   lastKey = key;
-  clearTimeout(timer);
-  timer = setTimeout(survey, PAUSE);
+  wanted += 1;
+  asking.soon();
 }
 
 async function survey() {
-  const mine = (asked += 1);
+  const mine = wanted;
   if (!sheet.stations.list.length) {
     table.hidden = true;
     found.replaceChildren(make("p", { class: "quiet" }, "Put a station on the sheet. Hatching is what its lens sees at its own height; lines are sight links."));
-    return;
+    return "";
   }
   let reply = null;
   try {
@@ -123,12 +124,15 @@ async function survey() {
   } catch {
     reply = null;
   }
-  if (mine !== asked) return;
-  if (!reply?.ok) {
-    found.replaceChildren(make("p", {}, "No floor shares just now: the server did not answer. Sight and links are still shown."));
-    return;
+  const said = reply && (await reply.json().catch(() => null));
+  if (mine !== wanted) return "";
+  if (reply?.ok && said) {
+    tell(said);
+    return "";
   }
-  tell(await reply.json());
+  const why = reply?.status === 503 && said?.detail ? said.detail : "No floor shares just now: the server did not answer.";
+  found.replaceChildren(make("p", {}, `${why} Sight and links are still shown.`));
+  return reply?.status === 503 ? BUSY : "";
 }
 
 const FAULTS = {
@@ -160,7 +164,7 @@ function tell(result) {
   );
   const across = result.links.filter((one) => one.holds && !linksNow().some((l) => l.from === one.a && l.to === one.b));
   drawLinks(across.map((one) => ({ from: one.a, to: one.b, length: one.length_m, clear: one.clear_m, fault: null })));
-  page.dataset.surveyed = String(asked);
+  page.dataset.surveyed = String(wanted);
 }
 
 bindList(page.querySelector("ol.stations"), sheet);

@@ -3,6 +3,7 @@
 // The server grades and draws with the same code as the real grade; nothing is kept. Leaving puts back the page
 // as it was graded.
 
+import { BUSY, newestOf } from "./newest.js";
 import { token } from "./outbox.js";
 
 const PAUSE = 150;
@@ -15,8 +16,8 @@ export function bindTrial({ desk, sheet, button, fill, own, rest }) {
   const verdict = desk.querySelector("[data-verdict]");
   const marks = desk.querySelector("[data-marks]");
   const given = new Map(); // what the page held when it was graded
+  const asking = newestOf(grade, PAUSE);
   let running = false;
-  let timer = 0;
   let latest = 0;
 
   const layers = () =>
@@ -36,7 +37,7 @@ export function bindTrial({ desk, sheet, button, fill, own, rest }) {
 
   function end() {
     running = false;
-    clearTimeout(timer);
+    asking.stop();
     latest += 1;
     sheet.editing = false;
     sheet.stations.list = [];
@@ -58,12 +59,12 @@ export function bindTrial({ desk, sheet, button, fill, own, rest }) {
   }
 
   function ask() {
-    clearTimeout(timer);
-    timer = setTimeout(grade, PAUSE);
+    latest += 1;
+    asking.soon();
   }
 
   async function grade() {
-    const mine = (latest += 1);
+    const mine = latest;
     const answer = { ...rest, stations: sheet.stations.list };
     let reply = null;
     try {
@@ -76,13 +77,12 @@ export function bindTrial({ desk, sheet, button, fill, own, rest }) {
     } catch {
       reply = null;
     }
-    if (mine !== latest || !running) return;
     const said = reply && (await reply.json().catch(() => null));
-    if (mine !== latest || !running) return;
+    if (mine !== latest || !running) return "";
     problem.hidden = Boolean(reply?.ok);
     if (!reply?.ok) {
       problem.textContent = said?.detail ?? "No connection: the grade on the page is the last one that came through.";
-      return;
+      return reply?.status === 503 ? BUSY : "";
     }
     for (const { figure, level, view } of sheet.sheets) {
       for (const name of LAYERS) fill(figure.querySelector(`.layer.${name}`), said.layers[level][name]);
@@ -94,6 +94,7 @@ export function bindTrial({ desk, sheet, button, fill, own, rest }) {
     shown.textContent = said.said;
     shown.hidden = false;
     desk.dataset.regraded = String(mine);
+    return "";
   }
 
   button.addEventListener("click", () => {
