@@ -28,8 +28,11 @@ CHILD_OUT_BYTES = 4_000_000
 CHILD_FILES = 64
 
 AT_ONCE = 2
-"""Children of one web process at the same time; further people wait so long:"""
+"""Children of one web process at the same time; whoever has sent a frame meanwhile waits so long:"""
 WAIT_S = 20.0
+TAKEN_IN = AT_ONCE + 1
+"""Frames that one web process takes in at the same time, from the first byte to the look: the rest of its threads
+answer everything else, however slowly frames come."""
 HELD_S = 600
 """A look that nobody asked to keep is held in memory so long, for the page that shows it."""
 KEPT_MAX = 100

@@ -32,7 +32,9 @@ from trainer.people.access import own
 from trainer.people.models import Person
 
 HEADINGS = ("3", "4", "5", "6", "8")
+OTHERS = "Others are having frames looked at just now. Try again in a moment."
 at_once = BoundedSemaphore(limits.AT_ONCE)
+taken_in = BoundedSemaphore(limits.TAKEN_IN)
 
 
 @login_required
@@ -60,13 +62,20 @@ def _form(request: HttpRequest, problem: str = "", status: int = 200) -> HttpRes
 @login_required
 @require_POST
 def take_look(request: HttpRequest) -> HttpResponse:
-    """Measure a file. Its size and the person's rate are judged before a byte of it is read."""
-    # The token is checked inside: checking it reads the whole request, which must not happen before these two.
+    """Measure a file. Its size, the person's rate and whether there is room are judged before a byte of it is read."""
+    # The token is checked inside: checking it reads the whole request, which must not happen before these three.
     if too_large(request):
         return _form(request, refusal("too-many-bytes", {"limit_mb": limits.FILE_MAX_BYTES // 1_000_000}), 413)
-    request.upload_handlers = [OneFrame(request)]
-    checked: HttpResponse = _take_look(request)
-    return checked
+    if not LookRate().allow_request(request, None):  # type: ignore[arg-type]
+        return _form(request, "That is more than this site looks at in a minute. Wait a little and try again.", 429)
+    if not taken_in.acquire(blocking=False):
+        return _form(request, OTHERS, 503)
+    try:
+        request.upload_handlers = [OneFrame(request)]
+        checked: HttpResponse = _take_look(request)
+        return checked
+    finally:
+        taken_in.release()
 
 
 @csrf_protect
@@ -75,10 +84,8 @@ def _take_look(request: HttpRequest) -> HttpResponse:
     if not isinstance(file, UploadedFile) or file.file is None:
         return _form(request, "Choose a file first.", 400)
     with file.file as opened:
-        if not LookRate().allow_request(request, None):  # type: ignore[arg-type]
-            return _form(request, "That is more than this site looks at in a minute. Wait a little and try again.", 429)
         if not at_once.acquire(timeout=limits.WAIT_S):
-            return _form(request, "Others are having frames looked at just now. Try again in a moment.", 503)
+            return _form(request, OTHERS, 503)
         headings = request.POST.get("headings", "")
         try:
             measured = measure(opened, file.name or "", int(headings) if headings in HEADINGS else None)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import tempfile
+from contextlib import ExitStack
 from pathlib import Path
 from typing import Any
 
@@ -148,6 +149,46 @@ def test_a_person_is_slowed_down_after_six_looks_a_minute(insider: Client, monke
     monkeypatch.setattr("trainer.looks.intake.LookRate.timer", staticmethod(lambda: 1_000_000.0))
     statuses = [sent(insider, b"no picture").status_code for _ in range(7)]
     assert statuses == [400] * 6 + [429]
+
+
+class Unread:
+    """The body of a request that nobody may read."""
+
+    def read(self, *_: Any) -> bytes:
+        raise AssertionError("it was read")
+
+    readline = read
+
+
+def unread(client: Client) -> Any:
+    """The reply to a frame of which no byte may be read."""
+    return client.post(
+        reverse("own_frame_look"), {"frame": SimpleUploadedFile("a.jpg", b"x")}, **{"wsgi.input": Unread()}
+    )
+
+
+def test_the_rate_is_judged_before_a_frame_is_read(insider: Client, monkeypatch: Any) -> None:
+    monkeypatch.setattr("trainer.looks.intake.LookRate.timer", staticmethod(lambda: 1_000_000.0))
+    for _ in range(6):
+        sent(insider, b"no picture")
+    assert "more than this site looks at in a minute" in read(unread(insider), 429)
+
+
+def test_no_more_frames_are_taken_in_than_leave_threads_for_the_rest(insider: Client) -> None:
+    with ExitStack() as others:
+        for _ in range(limits.TAKEN_IN):
+            others.enter_context(pages.taken_in)
+        assert "Others are having frames looked at" in read(unread(insider), 503)
+    assert sent(insider).status_code == 302
+
+
+def test_whichever_way_a_look_ends_there_is_room_for_the_next(insider: Client, three: Any) -> None:
+    stranger = Client(enforce_csrf_checks=True)
+    stranger.force_login(three.mate)
+    for _ in range(limits.TAKEN_IN):
+        assert sent(stranger).status_code == 403
+        assert sent(insider, b"no picture").status_code == 400
+    assert sent(insider).status_code == 302
 
 
 def test_when_others_have_frames_looked_at_it_says_so(insider: Client, monkeypatch: Any) -> None:
