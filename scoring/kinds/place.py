@@ -145,14 +145,14 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     found = measure(place, placed, reference["best_share"])
     names = Names(place.plan)
     sound = is_sound(found)
+    # the bound is proven for the listed stands: a sound set of fewer shows that fewer do
+    least = min(reference["lower"], len(placed)) if sound else reference["lower"]
     marks = [
         *floor_marks(found.used.covers, names, WEIGHTS["floor"], reference),
-        link_mark(place, found.used, found.held, WEIGHTS["link"], reference["lower"]),
-        *stand_marks(place, placed, found.whole.stands, WEIGHTS["stand"], reference["lower"]),
+        link_mark(place, found.used, found.held, WEIGHTS["link"], least),
+        *stand_marks(place, placed, found.whole.stands, WEIGHTS["stand"], least),
         _count(found, reference, standard, sound),
-        clearance_mark(
-            place, placed, found.whole.stands, task.key["circles"], WEIGHTS["clearance"], reference["lower"]
-        ),
+        clearance_mark(place, placed, found.whole.stands, task.key["circles"], WEIGHTS["clearance"], least),
         *rooms.tiny_marks(place, placed, found.whole.stands, found.used.covers, task.key["circles"], WEIGHTS["tiny"]),
         *gap_marks(found.used, found.held),
         *strength_marks(found.used, found.held),

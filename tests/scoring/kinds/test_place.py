@@ -37,6 +37,15 @@ def test_the_reference_lies_between_its_bounds() -> None:
     assert bounds["lower"] <= bounds["upper"] == len(bounds["stations"])
 
 
+def test_a_sound_set_of_fewer_stations_than_the_reference_earns_as_much_and_is_told_no_lack() -> None:
+    task, spots = studio(), reference(studio())
+    larger = {**task.key["reference"], "upper": len(spots) + 1, "lower": len(spots) + 1}
+    beaten = replace(task, key={**task.key, "reference": larger})
+    grade = graded(beaten, {"stations": spots})
+    assert grade.credit == pytest.approx(graded(task, {"stations": spots}).credit)
+    assert not [words for words in sentences(grade) if "at least" in words or "not placed yet" in words]
+
+
 def test_an_empty_sheet_earns_nothing_and_is_told_what_the_reference_uses() -> None:
     grade = graded(studio(), {"stations": []})
     assert (grade.verdict, grade.credit) == ("fails", pytest.approx(0.0, abs=0.05))
