@@ -10,6 +10,7 @@ from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.repair import join_islands
 from scoring.kinds.drawing import island_lines, link_line, station_point
+from scoring.kinds.floor_marks import unseen_rooms
 from scoring.kinds.footholds import Held
 from scoring.kinds.words import counted, listed, metres, spot, start, stations
 
@@ -17,10 +18,12 @@ GAPS_SHOWN = 3
 
 
 def link_mark(place: Place, found: Survey, held: Held, weight: float, fewest: int) -> Mark:
-    """Whether the usable stations form one connected set. ``fewest``: how many any sound set has at least."""
+    """Whether the usable stations form one connected set. ``fewest``: how many any sound set has at least.
+
+    One set that shows all floor has every join it needs. In any other only stations count that could not all go
+    without loss, and no more of them than the fewest: a heap of stations on one spot joins nothing.
+    """
     count, islands = len(held.stations), found.islands
-    needed = max(count, fewest) - 1
-    credit = (count - len(islands)) / needed if needed > 0 else float(count > 0)
     words, mend = _link_words(count, islands, held, fewest), ""
     shapes: list[Shape] = []
     if len(islands) > 1:
@@ -28,7 +31,7 @@ def link_mark(place: Place, found: Survey, held: Held, weight: float, fewest: in
     return Mark(
         criterion="link",
         title="One connected set",
-        credit=credit,
+        credit=_link_credit(found, count, fewest),
         weight=weight,
         value=float(len(islands)),
         limit=1.0,
@@ -38,6 +41,15 @@ def link_mark(place: Place, found: Survey, held: Held, weight: float, fewest: in
         shapes=(*(island_lines(islands, held.stations) if len(islands) > 1 else ()), *shapes),
         firm=not any(link.benefit for link in found.links),
     )
+
+
+def _link_credit(found: Survey, count: int, fewest: int) -> float:
+    if len(found.islands) == 1 and not unseen_rooms(found.covers):
+        return 1.0
+    if fewest <= 1:
+        return (count - len(found.islands)) / (count - 1) if count > 1 else float(count > 0)
+    useful = min(count - len(found.spare_together), fewest)
+    return max(0, useful - len(found.islands)) / (fewest - 1)
 
 
 def _link_words(count: int, islands: Sequence[Sequence[int]], held: Held, fewest: int) -> str:

@@ -2,7 +2,7 @@
 
     criterion   weight   what earns it
     floor        0.40    each room's share of floor seen, against its target
-    link         0.25    joins made, of the joins that the set (or the fewest set) needs
+    link         0.25    joins made by stations that add something, of the joins that the fewest set needs
     stand        0.20    stations that stand where a tripod may
     count        0.10    few enough: up to the reference and what the standard tolerates on top costs nothing
     clearance    0.05    distance kept, where the room has it
@@ -100,8 +100,14 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     own = grade(task, {"stations": rooms.stations_json(reference.stations)}, standard)
     if own.verdict == "fails":
         raise Unfit(f"seed {seed}: the reference does not pass its own grade: {own.summary}")
-    blind = [[{"stations": []}], rooms.thrown(place, reference.upper, seed), rooms.thrown(place, 1, seed)]
+    blind = _blind(place, reference.upper, seed)
     return with_guess_floor(task, lambda made, answer: grade(made, answer, standard), blind)
+
+
+def _blind(place: Place, upper: int, seed: int) -> list[list[Json]]:
+    """No station; one, as many as the reference has, or as many as there may be, thrown down; all on one heap."""
+    thrown = [rooms.thrown(place, count, seed) for count in (upper, 1, STATIONS_MAX)]
+    return [[{"stations": []}], *thrown, [rooms.heaped(place, upper)]]
 
 
 def difficulty_logit(place: Place, upper: int) -> float:

@@ -147,4 +147,12 @@ def thrown(place: Place, count: int, seed: int) -> list[Json]:
     return answers
 
 
-__all__ = ["Features", "circles", "features", "stations_json", "thrown", "tiny", "tiny_marks"]
+def heaped(place: Place, count: int) -> Json:
+    """The answer of so many stations, all in the middle of the largest free circle indoors."""
+    free = circles(place)
+    level, _, space = max(free, key=free.__getitem__).partition("/")
+    _, (x, y) = free_circle(place, int(level), space)
+    return {"stations": stations_json([(int(level), round(x, 3), round(y, 3))] * count)}
+
+
+__all__ = ["Features", "circles", "features", "heaped", "stations_json", "thrown", "tiny", "tiny_marks"]

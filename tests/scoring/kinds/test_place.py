@@ -10,7 +10,9 @@ from hypothesis import given, settings
 from scoring.drill import AnswerError, Task, Unfit
 from scoring.floor.invent import fingerprint, invent
 from scoring.floor.turn import turned
-from scoring.kinds import kind
+from scoring.kinds import kind, rooms
+from scoring.kinds.answers import STATIONS_MAX
+from scoring.kinds.case import place_of
 from tests.scoring.kinds.shipped import graded, like, parts, sentences, standard, stored, tasks
 
 STUDIO = "place-studio"
@@ -119,6 +121,34 @@ def test_walls_met_at_a_flat_angle_are_told_without_credit() -> None:
 
 def test_guessing_is_worth_the_guessing_floor_and_less_than_knowing() -> None:
     assert 0.0 <= studio().guess_floor < 0.8
+
+
+def test_stations_heaped_on_one_spot_join_nothing() -> None:
+    task = studio()
+    place, upper = place_of(task, standard()), task.key["reference"]["upper"]
+    for count in (1, upper, 2 * upper):
+        (mark,) = [one for one in graded(task, rooms.heaped(place, count)).marks if one.criterion == "link"]
+        assert mark.credit == 0.0, count
+
+
+def test_a_heap_or_a_flood_of_stations_is_worth_the_guessing_floor_at_most() -> None:
+    task = studio()
+    place, upper = place_of(task, standard()), task.key["reference"]["upper"]
+    for answers in ([rooms.heaped(place, upper)], rooms.thrown(place, STATIONS_MAX, task.seed)):
+        grades = [graded(task, answer) for answer in answers]
+        assert sum(grade.credit for grade in grades) / len(grades) <= task.guess_floor + 1e-6
+        for skill, floor in task.key["guess"].items():
+            worth = [one.credit for grade in grades for one in grade.evidence if one.skill == skill]
+            assert sum(worth) / len(worth) <= floor + 1e-6, skill
+
+
+def test_one_station_short_of_the_fewest_every_join_but_one_is_made() -> None:
+    spots = reference(studio())
+    fewest = studio().key["reference"]["lower"]
+    grade = graded(studio(), {"stations": spots[: fewest - 1]})
+    (mark,) = [one for one in grade.marks if one.criterion == "link"]
+    assert mark.value is not None
+    assert mark.credit == pytest.approx((fewest - 1 - mark.value) / (fewest - 1))
 
 
 def test_variations_are_not_turned_or_mirrored_copies() -> None:
