@@ -150,8 +150,13 @@ def _stand_mark(place: Place, placed: Station, found: Stand, room: str, inside: 
     return replace(mark, words=f"Station 1 stands where a tripod may, but not in {room}.", mend=f"Move it into {room}.")
 
 
-def view_mark(room: str, share: float, target: float, best: Station, best_share: float, weight: float) -> Mark:
-    """How much of one room's floor the station shows, against a target share, with the best spot where it is short."""
+def view_mark(
+    room: str, share: float, target: float, best: Station, best_share: float, weight: float, nothing: str = ""
+) -> Mark:
+    """How much of one room's floor the station shows, against a target share, with the best spot where it is short.
+
+    ``nothing``: why nothing counts as seen from there; the share is 0 then.
+    """
     credit = min(1.0, share / target) if target > 0.0 else 1.0
     mend = f"From {spot(best.x, best.y)} {100.0 * best_share:.0f} % of it is seen." if credit < 1.0 else ""
     return Mark(
@@ -162,7 +167,9 @@ def view_mark(room: str, share: float, target: float, best: Station, best_share:
         value=100.0 * share,
         limit=100.0 * target,
         unit="%",
-        words=f"{100.0 * share:.0f} % of the floor of {room} is seen from your station.",
+        words=f"Nothing counts as seen: {nothing}."
+        if nothing
+        else f"{100.0 * share:.0f} % of the floor of {room} is seen from your station.",
         mend=mend,
         shapes=(point("missing", best.level, (best.x, best.y)),) if mend else (),
     )

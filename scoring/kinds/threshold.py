@@ -23,6 +23,7 @@ from random import Random
 
 from scoring.drill import Grade, Json, KindName, Mark, Recipe, Shape, Task, Unfit
 from scoring.floor.cover import floor_seen
+from scoring.floor.findings import Stand
 from scoring.floor.footing import free_circle
 from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
@@ -230,16 +231,20 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     best = Station(level=key["best"][0], x=key["best"][1], y=key["best"][2])
     room = Names(place.plan).room(level, space)
     found = stand(place, placed)
-    share = share_seen(place, placed, level, space) if found.allowed else 0.0
+    within = (found.level, found.space) == (level, space)
+    nothing = ""
+    if within != (right == "inside"):
+        nothing = f"{room} is shot {WHERE[right]}"
+    share = share_seen(place, placed, level, space) if found.allowed and not nothing else 0.0
     target = min(standard.floor_share_min, standard.floor_share_of_best * key["best_share"])
     marks = [
         _choice_mark(place, key, room, said),
-        _spot_mark(place, placed, key, room, best),
-        _stand_mark(place, placed),
-        view_mark(room, share, target, best, key["best_share"], WEIGHTS["floor"]),
+        _spot_mark(place, placed, found, key, room, best),
+        _stand_mark(place, placed, found),
+        view_mark(room, share, target, best, key["best_share"], WEIGHTS["floor"], nothing),
     ]
     spot_credit = marks[1].credit
-    sound = said == right and found.allowed and spot_credit > 0.0
+    sound = said == right and found.allowed and not nothing and spot_credit > 0.0
     shapes = [station_point("reference", best, "R1")]
     part = floor_seen(place, placed, only=space).get((level, space)) if placed.level == level else None
     if part is not None:
@@ -279,15 +284,14 @@ def _choice_mark(place: Place, key: Mapping[str, Json], room: str, said: str) ->
     )
 
 
-def _spot_mark(place: Place, placed: Station, key: Mapping[str, Json], room: str, best: Station) -> Mark:
+def _spot_mark(place: Place, placed: Station, found: Stand, key: Mapping[str, Json], room: str, best: Station) -> Mark:
     standard = place.standard
     level, space = key["level"], key["space"]
     shapes: tuple[Shape, ...] = (point("missing", best.level, (best.x, best.y)),)
     if placed.level == best.level:
         shapes += (line("missing", placed.level, (placed.x, placed.y), (best.x, best.y)),)
+    inside = (found.level, found.space) == (level, space)
     if key["right"] == "inside":
-        found = stand(place, placed)
-        inside = (found.level, found.space) == (level, space)
         want = min(standard.clearance_soft_m, key["radius_m"])
         near = found.clearance_m if inside else 0.0
         credit = min(1.0, (near + standard.placement_error_m) / want) if inside else 0.0
@@ -314,7 +318,7 @@ def _spot_mark(place: Place, placed: Station, key: Mapping[str, Json], room: str
             (),
         )
     wrong = max(low - error - at.out_m, at.out_m - high - error, 0.0) + max(at.aside_m - error, 0.0)
-    credit = max(0.0, 1.0 - wrong / (2.0 * high))
+    credit = 0.0 if inside else max(0.0, 1.0 - wrong / (2.0 * high))
     aside = at.aside_m - error > max(low - error - at.out_m, at.out_m - high - error, 0.0)
     side = "outside" if at.out_m >= 0.0 else "inside"
     words = (
@@ -329,7 +333,7 @@ def _spot_mark(place: Place, placed: Station, key: Mapping[str, Json], room: str
         credit=credit,
         weight=WEIGHTS["spot"],
         value=at.aside_m if aside else at.out_m,
-        limit=error if aside else high,
+        limit=error if aside else low if at.out_m < low - error else high,
         unit="m",
         words=words,
         mend=mend,
@@ -337,8 +341,7 @@ def _spot_mark(place: Place, placed: Station, key: Mapping[str, Json], room: str
     )
 
 
-def _stand_mark(place: Place, placed: Station) -> Mark:
-    found = stand(place, placed)
+def _stand_mark(place: Place, placed: Station, found: Stand) -> Mark:
     if not found.allowed:
         return refused_mark(place, placed, found, 1, WEIGHTS["stand"])
     mark = allowed_mark([placed], [found], WEIGHTS["stand"], 1.0)

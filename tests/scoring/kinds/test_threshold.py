@@ -1,15 +1,18 @@
 from __future__ import annotations
 
 import contextlib
+from math import dist
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 
 from scoring.drill import AnswerError
+from scoring.floor.footing import free_circle
 from scoring.floor.plan import Station
+from scoring.floor.stands import stand
 from scoring.kinds.case import place_of
-from scoring.kinds.threshold import offset
+from scoring.kinds.threshold import door_spots, doors, offset
 from tests.scoring.kinds.shipped import graded, like, sentences, standard, stored, tasks
 
 NAMES = ("threshold-guest-house", "threshold-town-house")
@@ -76,6 +79,49 @@ def test_farther_from_the_door_is_worth_less() -> None:
     spot_mark = next(mark for mark in grade.marks if mark.criterion == "spot")
     assert spot_mark.credit < 0.5
     assert spot_mark.mend
+
+
+def spot_mark(task: Any, said: str, **station: Any) -> Any:
+    return next(m for m in graded(task, {"from": said, "stations": [station]}).marks if m.criterion == "spot")
+
+
+def sides() -> list[Any]:
+    """A case of either right answer."""
+    made = [task for name in NAMES for task in tasks(name, 6)]
+    return [next(task for task in made if task.key["right"] == side) for side in ("inside", "door")]
+
+
+def other_side(task: Any) -> dict[str, Any]:
+    """A stand on the wrong side of the door: the middle of the room, or on a door's axis outside."""
+    place, level, space = place_of(task, standard()), task.key["level"], task.key["space"]
+    if task.key["right"] == "door":
+        _, (x, y) = free_circle(place, level, space)
+        return {"level": level, "x": x, "y": y}
+    spots = door_spots(place, level, space)
+    one = next((spot for spot in spots if stand(place, spot).allowed), spots[0])
+    return {"level": level, "x": one.x, "y": one.y}
+
+
+def test_whoever_says_one_thing_and_stands_for_the_other_is_told_so() -> None:
+    for task in sides():
+        grade = graded(task, {"from": task.key["right"], "stations": [other_side(task)]})
+        assert grade.verdict == "fails", task.key["right"]
+        marks = {mark.criterion: mark for mark in grade.marks}
+        assert marks["spot"].credit == 0.0
+        assert marks["floor"].credit == 0.0
+        assert "%" not in marks["floor"].words
+        assert marks["floor"].words.startswith("Nothing counts as seen")
+
+
+def test_too_near_the_door_the_limit_is_the_lesser_one() -> None:
+    (_, task) = sides()
+    place, level, space = place_of(task, standard()), task.key["level"], task.key["space"]
+    near = door_spots(place, level, space)[0]
+    hole = min(doors(place, level, space), key=lambda one: dist(one.middle, (near.x, near.y)))
+    off = [0.9 * (hole.middle[0] - near.x), 0.9 * (hole.middle[1] - near.y)]
+    mark = spot_mark(task, "door", level=level, x=near.x + off[0], y=near.y + off[1])
+    assert mark.value < standard().threshold_min_m
+    assert mark.limit == standard().threshold_min_m
 
 
 @pytest.mark.parametrize("name", NAMES)
