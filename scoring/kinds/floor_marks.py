@@ -5,8 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import dist
 
+import shapely
+
 from scoring.drill import Json, Mark, Shape
+from scoring.floor.cover import SPECK_M2, floor_seen
 from scoring.floor.findings import Cover, WallsSeen
+from scoring.floor.overlay import join, meet
+from scoring.floor.place import Place
+from scoring.floor.plan import Station
 from scoring.kinds.drawing import area, line, point
 from scoring.kinds.words import Names, metres, spot
 
@@ -19,13 +25,13 @@ def asked(covers: Sequence[Cover]) -> list[Cover]:
     return [cover for cover in covers if cover.asked]
 
 
-def floor_marks(covers: Sequence[Cover], names: Names, weight: float, reference: Json) -> list[Mark]:
+def floor_marks(place: Place, covers: Sequence[Cover], names: Names, weight: float, reference: Json) -> list[Mark]:
     """A mark for each room that has to be shown; together they weigh ``weight``."""
     rooms = asked(covers)
-    return [_floor_mark(cover, names, weight / len(rooms), reference) for cover in rooms]
+    return [_floor_mark(place, cover, names, weight / len(rooms), reference) for cover in rooms]
 
 
-def _floor_mark(cover: Cover, names: Names, weight: float, reference: Json) -> Mark:
+def _floor_mark(place: Place, cover: Cover, names: Names, weight: float, reference: Json) -> Mark:
     room = names.room(cover.level, cover.space)
     value, limit = 100.0 * cover.share, 100.0 * cover.target_share
     short = cover.share < cover.target_share - 1e-9
@@ -37,7 +43,7 @@ def _floor_mark(cover: Cover, names: Names, weight: float, reference: Json) -> M
         words = f"{figure} of the floor of {room} is seen, within a hand's width of the {target} asked for."
     elif short:
         words = f"{figure} of the floor of {room} is seen; {target} is asked for."
-        mend, shapes = _floor_mend(cover, room, reference)
+        mend, shapes = _floor_mend(place, cover, room, reference)
     shapes = [*(area("unseen", cover.level, piece) for piece in cover.unseen), *shapes]
     if cover.worst_unseen is not None and not cover.holds:
         shapes.append(point("unseen", cover.level, cover.worst_unseen, f"{unseen_m2(cover):.1f} m²"))
@@ -56,16 +62,23 @@ def _floor_mark(cover: Cover, names: Names, weight: float, reference: Json) -> M
     )
 
 
-def _floor_mend(cover: Cover, room: str, reference: Json) -> tuple[str, list[Shape]]:
-    """The reference stand that shows most of this room, as the change that would mend it."""
-    key = f"{cover.level}/{cover.space}"
-    shares: list[float] = [shows.get(key, 0.0) for shows in reference["shows"]]
-    if not shares or max(shares) <= 0.0:
-        return f"No allowed stand shows much of {room}; leave its door fully open.", []
-    best = max(range(len(shares)), key=shares.__getitem__)
-    level, x, y = reference["stations"][best]
-    words = f"A station at {spot(x, y)} alone would show {100.0 * shares[best]:.0f} % of {room}."
-    return words, [point("missing", level, (x, y))]
+def _floor_mend(place: Place, cover: Cover, room: str, reference: Json) -> tuple[str, list[Shape]]:
+    """The reference stand that shows most of what nobody sees of this room, as the change that would mend it."""
+    key = (cover.level, cover.space)
+    missing = join([shapely.Polygon(rings[0], rings[1:]) for rings in cover.unseen])
+    gains: list[tuple[float, Station]] = []
+    for (level, x, y), shows in zip(reference["stations"], reference["shows"], strict=True):
+        if level == cover.level and shows.get(f"{level}/{cover.space}", 0.0) > 0.0:
+            station = Station(level=level, x=x, y=y)
+            part = floor_seen(place, station, only=cover.space).get(key)
+            gains.append((0.0 if part is None else float(meet(part, missing).area), station))
+    gain_m2, best = max(gains, key=lambda pair: pair[0], default=(0.0, None))
+    if best is None or gain_m2 <= SPECK_M2:
+        return f"No allowed stand shows much more of {room}; leave its door fully open.", []
+    value = 100.0 * cover.share
+    brought, _ = percent(value + 100.0 * gain_m2 / cover.floor_m2, value)
+    words = f"A station at {spot(best.x, best.y)} would bring it to {brought}."
+    return words, [point("missing", best.level, (best.x, best.y))]
 
 
 def percent(value: float, limit: float) -> tuple[str, str]:

@@ -154,7 +154,7 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     # the bound is proven for the listed stands: a sound set of fewer shows that fewer do
     least = min(reference["lower"], len(placed)) if sound else reference["lower"]
     marks = [
-        *floor_marks(found.used.covers, names, WEIGHTS["floor"], reference),
+        *floor_marks(place, found.used.covers, names, WEIGHTS["floor"], reference),
         link_mark(place, found.used, found.held, WEIGHTS["link"], least),
         *stand_marks(place, placed, found.whole.stands, WEIGHTS["stand"], least),
         _count(found, reference, standard, sound),

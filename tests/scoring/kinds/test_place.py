@@ -1,13 +1,14 @@
 from __future__ import annotations
 
 import contextlib
+import re
 from dataclasses import replace
 from typing import Any
 
 import pytest
 from hypothesis import given, settings
 
-from scoring.drill import AnswerError, Task, Unfit
+from scoring.drill import AnswerError, Mark, Task, Unfit
 from scoring.floor.invent import fingerprint, invent
 from scoring.floor.turn import turned
 from scoring.kinds import kind, rooms
@@ -61,6 +62,33 @@ def test_leaving_out_a_station_costs_and_names_what_is_missing() -> None:
         grade = graded(studio(), {"stations": spots[:left_out] + spots[left_out + 1 :]})
         assert grade.credit < whole
         assert any(mark.mend for mark in grade.marks)
+
+
+def floors(task: Task, stations: list[dict[str, Any]]) -> dict[str, Mark]:
+    """The marks about floor, by title."""
+    return {mark.title: mark for mark in graded(task, {"stations": stations}).marks if mark.criterion == "floor"}
+
+
+def test_the_station_that_a_room_is_short_of_is_a_new_one_and_brings_what_is_said() -> None:
+    task, spots = studio(), reference(studio())
+    short = 0
+    for left_out in range(len(spots)):
+        placed = spots[:left_out] + spots[left_out + 1 :]
+        for title, mark in floors(task, placed).items():
+            if not mark.mend:
+                continue
+            short += 1
+            (more,) = [shape for shape in mark.shapes if shape.role == "missing"]
+            station = {"level": more.level, "x": more.at[0], "y": more.at[1]}
+            assert station not in placed
+            brought = floors(task, [*placed, station])[title].value
+            assert brought is not None
+            assert mark.value is not None
+            assert brought > mark.value
+            said = re.search(r"would bring it to ([0-9.]+) %", mark.mend)
+            assert said is not None, mark.mend
+            assert float(said[1]) == pytest.approx(brought, abs=0.6)
+    assert short
 
 
 def test_a_station_more_never_lowers_the_floor_that_is_credited() -> None:
