@@ -36,6 +36,16 @@ class Found:
         return len(self.whole.islands)
 
     @property
+    def given_left(self) -> int:
+        """Islands that the given stations still form."""
+        return sum(island[0] < len(self.given) for island in self.whole.islands)
+
+    @property
+    def strays(self) -> list[int]:
+        """Added stations that are linked to no given one, as indices of those held."""
+        return [one for island in self.whole.islands if island[0] >= len(self.given) for one in island]
+
+    @property
     def refused(self) -> list[int]:
         """Numbers of the added stations that stand where no tripod may."""
         return [len(self.given) + order for order, one in enumerate(self.stands, 1) if not one.allowed]
@@ -98,12 +108,18 @@ def _rooms(place: Place, names: Names, spots: Sequence[Station]) -> list[str]:
 
 
 def join_mark(found: Found, key: Mapping[str, Json], weight: float) -> Mark:
-    """Islands joined, of those that had to be; the stored repair is what would mend it."""
-    had = len(key["islands"])
+    """Islands of the given stations joined, of those that had to be and of the strays added to them.
+
+    The stored repair is what would mend it, or the strays that can go.
+    """
+    had, strays = len(key["islands"]), found.strays
     words = f"The set is still {found.left} islands: {_groups(found)}."
-    mend, missing = "", []
+    mend = ""
+    missing: list[Station] = []
     if found.left == 1:
         words = f"With {stations(found.held.numbers[len(found.given) :])} added, all stations form one connected set."
+    elif found.given_left == 1:
+        mend = f"The given ones are joined; take away {stations([found.held.numbers[one] for one in strays])}."
     else:
         missing = _repair(key)
         where = listed([spot(one.x, one.y) for one in missing])
@@ -111,7 +127,7 @@ def join_mark(found: Found, key: Mapping[str, Json], weight: float) -> Mark:
     return Mark(
         criterion="link",
         title="One connected set",
-        credit=max(0.0, (had - found.left) / (had - 1)),
+        credit=max(0.0, (had - found.given_left) / (had - 1 + len(strays))),
         weight=weight,
         value=float(found.left),
         limit=1.0,
@@ -135,17 +151,19 @@ def _groups(found: Found) -> str:
 
 
 def added_mark(found: Found, key: Mapping[str, Json], weight: float) -> Mark:
-    """No more than the fewest costs nothing; it is worth nothing while the set is not joined."""
+    """No more than the fewest costs nothing; it is worth nothing while the given stations are not joined."""
     fewest, count = key["fewest"], len(found.added)
-    idle = _idle(found) if found.left == 1 and count > fewest else []
+    joined = found.given_left == 1
+    idle = _idle(found) if joined and (count > fewest or found.strays) else []
     words = f"{start(counted(count, 'station'))} added; {fewest} of the listed stands would join all, and no fewer."
     mend = ""
     if idle:
-        mend = f"Take away {stations([found.held.numbers[one] for one in idle])}: the set stays one."
+        one_set = "the others are one set" if found.strays else "the set stays one"
+        mend = f"Take away {stations([found.held.numbers[one] for one in idle])}: {one_set}."
     return Mark(
         criterion="count",
         title="Number of stations added",
-        credit=min(1.0, fewest / count) if found.left == 1 and count else 0.0,
+        credit=min(1.0, fewest / count) if joined and count else 0.0,
         weight=weight,
         value=float(count),
         limit=float(fewest),
@@ -157,11 +175,14 @@ def added_mark(found: Found, key: Mapping[str, Json], weight: float) -> Mark:
 
 
 def _idle(found: Found) -> list[int]:
-    """Added stations that can all go at once with the set still one, the last added first; indices in order."""
+    """Added stations that can all go at once with the given ones in one set, strays and then the last added first.
+
+    Indices of those held, in order.
+    """
     links = [(link.a, link.b) for link in found.whole.links if link.holds]
-    kept = list(range(len(found.held.stations)))
-    idle = []
-    for one in reversed(range(len(found.given), len(kept))):
+    idle = found.strays
+    kept = [one for one in range(len(found.held.stations)) if one not in idle]
+    for one in [one for one in reversed(kept) if one >= len(found.given)]:
         rest = [other for other in kept if other != one]
         if island_count(rest, links) == 1:
             kept = rest

@@ -2,7 +2,7 @@
 
     criterion   weight   what earns it
     islands      0.40    each island named: its pairs put together, times its pairs with all others kept apart
-    link         0.35    islands joined, of those that had to be
+    link         0.35    islands joined, of those that had to be and of added stations that no given one sees
     stand        0.10    added stations that stand where a tripod may
     count        0.15    no more added than the fewest of the listed stands, once all is joined
 

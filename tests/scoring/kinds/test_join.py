@@ -8,8 +8,11 @@ import pytest
 from hypothesis import given, settings
 
 from scoring.drill import AnswerError, Task
+from scoring.floor.links import link
+from scoring.floor.listing import listed_stands
+from scoring.floor.plan import Station
 from scoring.floor.repair import join_islands
-from scoring.kinds.case import given_stations, place_of
+from scoring.kinds.case import given_stations, place_of, station_json
 from tests.scoring.kinds.shipped import graded, like, sentences, standard, stored, tasks
 
 NAME = "join-l-rooms"
@@ -74,6 +77,34 @@ def test_a_station_more_than_it_takes_costs_and_is_named() -> None:
     (count,) = [mark for mark in grade.marks if mark.criterion == "count"]
     assert count.credit < 1.0
     assert str(len(everyone(case())) + len(answer["stations"])) in count.mend
+
+
+def strays(task: Task) -> list[dict[str, Any]]:
+    """Listed stands that see none of the given stations and none of the repair."""
+    place = place_of(task, standard())
+    known = [*given_stations(task), *(Station(**one) for one in repair(task))]
+    listed = listed_stands(place, target_stands=160)
+    return [station_json(one) for one in listed if not any(link(place, one, other).holds for other in known)]
+
+
+def test_a_stray_beside_the_right_repair_costs_its_part_and_is_what_can_go() -> None:
+    answer, stray = right(case()), strays(case())[0]
+    number = len(everyone(case())) + len(answer["stations"]) + 1
+    grade = graded(case(), {**answer, "stations": [*answer["stations"], stray]})
+    marks = {mark.criterion: mark for mark in grade.marks}
+    had, fewest = len(case().key["islands"]), case().key["fewest"]
+    assert marks["link"].credit == pytest.approx((had - 1) / had)
+    assert marks["count"].credit == pytest.approx(fewest / (fewest + 1))
+    assert marks["link"].mend == f"The given ones are joined; take away station {number}."
+    assert f"station {number}:" in marks["count"].mend
+    assert not [shape for shape in marks["link"].shapes if shape.role == "missing"]
+
+
+def test_strays_alone_join_nothing() -> None:
+    grade = graded(case(), {**right(case()), "stations": strays(case())[:3]})
+    marks = {mark.criterion: mark for mark in grade.marks}
+    assert marks["link"].credit == marks["count"].credit == 0.0
+    assert "would join the given ones" in marks["link"].mend
 
 
 def test_the_public_part_says_nothing_of_the_islands_or_the_repair() -> None:
