@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from random import Random
 
-from scoring.drill import Grade, Json, Mark, Task, Unfit
+from scoring.drill import Grade, Json, Mark, Shape, Task, Unfit
 from scoring.floor.cover import floor_m2, floor_seen
 from scoring.floor.findings import Stand
 from scoring.floor.listing import listed_stands
@@ -27,6 +27,8 @@ LEAST_SPOTS = 6
 """A room with fewer listed stands leaves nothing to choose."""
 TOO_EASY_SHARE = 0.6
 """A room in which a larger share of the floor's spots would do as well is no case."""
+NO_TRIPOD = "no tripod stands there"
+"""Why nothing counts as seen from a refused stand."""
 
 
 def make(source: Source, varied: Plan, place: Place, spaces: Sequence[str]) -> Task:
@@ -116,12 +118,13 @@ def grade(task: Task, place: Place, placed: Station) -> Grade:
     room = names.room(level, space)
     found = stand(place, placed)
     inside = (found.level, found.space) == (level, space)
-    share = share_seen(place, placed, level, space) if found.allowed else 0.0
+    nothing = "" if found.allowed else NO_TRIPOD
+    share = 0.0 if nothing else share_seen(place, placed, level, space)
     target = place.standard.floor_share_of_best * task.key["best_share"]
     floor, clear = _floor_credit(place, share, task.key["best_share"]), _clearance_credit(place, found, want)
     marks = [
         _stand_mark(place, placed, found, room, inside),
-        view_mark(room, share, target, best, task.key["best_share"], WEIGHTS["floor"]),
+        view_mark(room, share, target, best, task.key["best_share"], WEIGHTS["floor"], nothing),
         _clearance_mark(place, placed, found, room, want, clear if found.allowed and inside else 0.0, best),
     ]
     sound = found.allowed and inside
@@ -134,10 +137,15 @@ def grade(task: Task, place: Place, placed: Station) -> Grade:
     else:
         summary = f"This spot is as good as the best of {room}."
     shapes = [station_point("reference", best, "R1")]
-    part = floor_seen(place, placed, only=space).get((level, space)) if placed.level == level else None
-    if part is not None:
-        shapes += areas("seen-once", level, part)
+    if not nothing:
+        shapes += seen_shapes(place, placed, level, space)
     return tally(task, marks, sound=sound, summary=summary, shapes=shapes, criteria=CRITERIA)
+
+
+def seen_shapes(place: Place, placed: Station, level: int, space: str) -> list[Shape]:
+    """The floor of one room that a station on its level sees."""
+    part = floor_seen(place, placed, only=space).get((level, space)) if placed.level == level else None
+    return [] if part is None else areas("seen-once", level, part)
 
 
 def _stand_mark(place: Place, placed: Station, found: Stand, room: str, inside: bool) -> Mark:
@@ -200,4 +208,4 @@ def _clearance_mark(
     )
 
 
-__all__ = ["CRITERIA", "grade", "make", "share_seen", "view_mark"]
+__all__ = ["CRITERIA", "NO_TRIPOD", "grade", "make", "seen_shapes", "share_seen", "view_mark"]

@@ -2,22 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from math import dist
 
 import shapely
 
 from scoring.drill import Json, Mark, Shape
-from scoring.floor.cover import SPECK_M2, floor_seen
+from scoring.floor.cover import SPECK_M2, SpaceKey, floor_seen
 from scoring.floor.findings import Cover, WallsSeen
 from scoring.floor.overlay import join, meet
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.kinds.drawing import area, line, point
-from scoring.kinds.words import Names, metres, spot
+from scoring.kinds.words import Names, listed, metres, spot, start
 
 DRAWN_M = 0.3
 """Shorter stretches of wall are told, not drawn."""
+ROOMS_NAMED = 2
+"""Where more rooms than this have as much of something, none is named."""
 
 
 def asked(covers: Sequence[Cover]) -> list[Cover]:
@@ -99,15 +101,32 @@ def corner_mark(covers: Sequence[Cover], names: Names) -> Mark | None:
     if not corners:
         return None
     whole = sum(corner.stubs == 2 for corner in corners)
-    missed = {cover.space: sum(corner.stubs < 2 for corner in cover.corners) for cover in rooms}
+    missed = {(cover.level, cover.space): sum(corner.stubs < 2 for corner in cover.corners) for cover in rooms}
     words = f"{whole} of {len(corners)} corners are seen with both their walls."
-    if whole < len(corners):
-        most = max(rooms, key=lambda cover: missed[cover.space])
-        words = f"{words} Most of the others are in {names.room(most.level, most.space)}."
+    if len(corners) - whole == 1:
+        (room,) = [names.room(*key) for key, count in missed.items() if count]
+        words = f"{words} The other is in {room}."
+    elif whole < len(corners):
+        words = f"{words}{_where_most(missed, names, 'the others', 'are')}"
     shapes = [
         point("unseen", cover.level, corner.at) for cover in rooms for corner in cover.corners if corner.stubs == 0
     ]
     return Mark("corners", "Corners", 1.0, 0.0, float(whole), float(len(corners)), "", words, "", tuple(shapes))
+
+
+def _where_most(parts: Mapping[SpaceKey, float], names: Names, what: str, verb: str) -> str:
+    """A sentence on the rooms that have most of something, with a space before it; empty where many have as much."""
+    whole, top = sum(parts.values()), max(parts.values())
+    rooms = [names.room(*key) for key, part in parts.items() if part == top]
+    if len(rooms) > ROOMS_NAMED:
+        return ""
+    if len(rooms) > 1:
+        return f" {start(listed(rooms))} have the most of {what}."
+    if top == whole:
+        return f" All of {what} {verb} in {rooms[0]}."
+    if top > whole / 2.0:
+        return f" Most of {what} {verb} in {rooms[0]}."
+    return f" More of {what} {verb} in {rooms[0]} than in any other room."
 
 
 def incidence_mark(walls: Sequence[WallsSeen], covers: Sequence[Cover], names: Names, limit_deg: float) -> Mark | None:
@@ -122,8 +141,8 @@ def incidence_mark(walls: Sequence[WallsSeen], covers: Sequence[Cover], names: N
         f"{value:.0f} % of the wall that is seen is met only at a flat angle, more than {limit_deg:.0f}° off square."
     )
     if round(value) > 0:
-        most = max(found, key=lambda wall: wall.flat_m)
-        words = f"{words} Most of it is in {names.room(most.level, most.space)}."
+        flat = {(wall.level, wall.space): wall.flat_m for wall in found}
+        words = f"{words}{_where_most(flat, names, 'it', 'is')}"
     stretches = [(wall.level, a, b) for wall in found for a, b in wall.flat]
     shapes = [line("near", level, a, b, metres(dist(a, b))) for level, a, b in stretches if dist(a, b) >= DRAWN_M]
     return Mark("incidence", "Walls met at a flat angle", 1.0, 0.0, value, None, "%", words, "", tuple(shapes))

@@ -10,7 +10,7 @@ import shapely
 
 from scoring.drill import Mark, Shape
 from scoring.floor.findings import Stand, StandFault, StandReason
-from scoring.floor.footing import standing_floor
+from scoring.floor.footing import from_door_line, standing_floor
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.stands import stand
@@ -164,9 +164,15 @@ def reason_words(reason: StandReason, who: str) -> str:
 
 
 def nearest_allowed(place: Place, station: Station) -> Station | None:
-    """A near spot where a tripod may stand, with the placement error to spare if there is one; None out of reach."""
+    """A near spot where a tripod may stand, with the placement error to spare if there is one; None out of reach.
+
+    None of them is in a room that is taken from its door line.
+    """
     spare: Station | None = None
     for candidate in [*_pushed(place, station), *_ring(station)]:
+        room = place.room(candidate)
+        if room is not None and from_door_line(place, candidate.level, room.space.id):
+            continue
         found = stand(place, candidate)
         if found.allowed and found.firm:
             return candidate

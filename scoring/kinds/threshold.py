@@ -22,7 +22,6 @@ from dataclasses import dataclass, replace
 from random import Random
 
 from scoring.drill import Grade, Json, KindName, Mark, Recipe, Shape, Task, Unfit
-from scoring.floor.cover import floor_seen
 from scoring.floor.findings import Stand
 from scoring.floor.footing import free_circle
 from scoring.floor.overlay import quiet
@@ -31,7 +30,7 @@ from scoring.floor.plan import DOOR_LINE_USES, Plan, Station
 from scoring.floor.shapes import Hole
 from scoring.floor.stands import stand
 from scoring.kinds.answers import choice, fields, read_stations
-from scoring.kinds.best_spot import share_seen, view_mark
+from scoring.kinds.best_spot import NO_TRIPOD, seen_shapes, share_seen, view_mark
 from scoring.kinds.case import (
     Source,
     build,
@@ -41,7 +40,7 @@ from scoring.kinds.case import (
     station_json,
     with_guess_floor,
 )
-from scoring.kinds.drawing import areas, line, point, station_point
+from scoring.kinds.drawing import line, point, station_point
 from scoring.kinds.footholds import allowed_mark, near_shape, refused_mark
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
@@ -232,10 +231,11 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     room = Names(place.plan).room(level, space)
     found = stand(place, placed)
     within = (found.level, found.space) == (level, space)
-    nothing = ""
-    if within != (right == "inside"):
-        nothing = f"{room} is shot {WHERE[right]}"
-    share = share_seen(place, placed, level, space) if found.allowed and not nothing else 0.0
+    wrong_side = within != (right == "inside")
+    nothing = f"{room} is shot {WHERE[right]}" if wrong_side else ""
+    if not found.allowed:
+        nothing = NO_TRIPOD
+    share = 0.0 if nothing else share_seen(place, placed, level, space)
     target = min(standard.floor_share_min, standard.floor_share_of_best * key["best_share"])
     marks = [
         _choice_mark(place, key, room, said),
@@ -244,11 +244,10 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
         view_mark(room, share, target, best, key["best_share"], WEIGHTS["floor"], nothing),
     ]
     spot_credit = marks[1].credit
-    sound = said == right and found.allowed and not nothing and spot_credit > 0.0
+    sound = said == right and found.allowed and not wrong_side and spot_credit > 0.0
     shapes = [station_point("reference", best, "R1")]
-    part = floor_seen(place, placed, only=space).get((level, space)) if placed.level == level else None
-    if part is not None:
-        shapes += areas("seen-once", level, part)
+    if not nothing:
+        shapes += seen_shapes(place, placed, level, space)
     return tally(
         task, marks, sound=sound, summary=_summary(key, room, said, best, marks), shapes=shapes, criteria=CRITERIA
     )

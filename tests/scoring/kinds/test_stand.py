@@ -83,6 +83,19 @@ def test_the_best_spot_holds_and_a_corner_of_the_room_does_not() -> None:
     assert corner.credit < 0.5
 
 
+def test_from_a_spot_where_no_tripod_stands_nothing_counts_as_seen_and_nothing_is_drawn_as_seen() -> None:
+    (task,) = tasks(BEST, 1)
+    level = task.key["level"]
+    space = next(s for s in task.public["plan"]["levels"][level]["spaces"] if s["id"] == task.key["space"])
+    left, low = (sum(pair) / len(space["outline"]) for pair in zip(*space["outline"], strict=True))
+    x, y = space["outline"][0]
+    grade = graded(task, {"stations": [{"level": level, "x": x + 0.02 * (left - x), "y": y + 0.02 * (low - y)}]})
+    mark = next(mark for mark in grade.marks if mark.criterion == "floor")
+    assert mark.credit == 0.0
+    assert mark.words == "Nothing counts as seen: no tripod stands there."
+    assert not [shape for shape in grade.shapes if shape.role == "seen-once"]
+
+
 def test_the_task_names_the_room_and_nothing_of_the_answer() -> None:
     (task,) = tasks(BEST, 1)
     assert "{room}" not in task.public["task"]

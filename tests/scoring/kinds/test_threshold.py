@@ -113,6 +113,16 @@ def test_whoever_says_one_thing_and_stands_for_the_other_is_told_so() -> None:
         assert marks["floor"].words.startswith("Nothing counts as seen")
 
 
+def test_from_a_spot_where_no_tripod_stands_nothing_counts_as_seen_and_nothing_is_drawn_as_seen() -> None:
+    (_, task) = sides()
+    place, level, space = place_of(task, standard()), task.key["level"], task.key["space"]
+    hole = doors(place, level, space)[0]
+    grade = graded(task, {"from": "door", "stations": [{"level": level, "x": hole.middle[0], "y": hole.middle[1]}]})
+    mark = next(mark for mark in grade.marks if mark.criterion == "floor")
+    assert mark.words == "Nothing counts as seen: no tripod stands there."
+    assert not [shape for shape in grade.shapes if shape.role == "seen-once"]
+
+
 def test_too_near_the_door_the_limit_is_the_lesser_one() -> None:
     (_, task) = sides()
     place, level, space = place_of(task, standard()), task.key["level"], task.key["space"]
