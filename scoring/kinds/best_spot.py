@@ -44,16 +44,14 @@ def make(source: Source, varied: Plan, place: Place, spaces: Sequence[str]) -> T
         raise Unfit("no room leaves a choice of stands")
     level, space = Random(f"room/{source.seed}").choice(fit)  # noqa: S311 (no secret)
     names = Names(varied)
-    measured = [(share_seen(place, one, level, space), stand(place, one), one) for one in rooms[level, space]]
-    best_share = max(share for share, _, _ in measured)
-    best_clearance = max(found.clearance_m for _, found, _ in measured)
-    want = min(place.standard.clearance_good_m, best_clearance)
-    values = [_worth(place, share, found, best_share, want) for share, found, _ in measured]
-    top = max(range(len(values)), key=values.__getitem__)
-    good = sum(value >= 0.98 for value in values) / len(values)
+    spots = rooms[level, space]
+    measured = [(share_seen(place, one, level, space), stand(place, one)) for one in spots]
+    best = snapped(spots[_top(place, measured)])
+    best_share = share_seen(place, best, level, space)
+    want = min(place.standard.clearance_good_m, stand(place, best).clearance_m)
+    good = sum(_worth(place, share, found, best_share, want) >= 0.98 for share, found in measured) / len(measured)
     if good > TOO_EASY_SHARE:
         raise Unfit(f"{100 * good:.0f} % of the spots in {space} would do")
-    best = snapped(measured[top][2])
     room_words = names.room(level, space)
     task = build(
         source,
@@ -82,6 +80,17 @@ def make(source: Source, varied: Plan, place: Place, spaces: Sequence[str]) -> T
     if own.verdict != "holds":
         raise Unfit(f"the best spot of {space} does not hold: {own.summary}")
     return with_guess_floor(task, graded, blind)
+
+
+def _top(place: Place, measured: Sequence[tuple[float, Stand]]) -> int:
+    """The best of some stands, each with the share that it shows: beside the most that any shows, and any keeps off.
+
+    Both seldom are one stand's, so what is asked of people is what the best one has.
+    """
+    most_share = max(share for share, _ in measured)
+    want = min(place.standard.clearance_good_m, max(found.clearance_m for _, found in measured))
+    values = [_worth(place, share, found, most_share, want) for share, found in measured]
+    return max(range(len(values)), key=values.__getitem__)
 
 
 def share_seen(place: Place, station: Station, level: int, space: str) -> float:
@@ -189,7 +198,8 @@ def _clearance_mark(
     what = found.clearance_what or "anything"
     mend = ""
     if credit < 1.0:
-        mend = f"{start(room)} leaves {metres(want)} at {spot(best.x, best.y)}: near things double at the seams."
+        clear_m = stand(place, best).clearance_m
+        mend = f"{start(room)} leaves {metres(clear_m)} at {spot(best.x, best.y)}: near things double at the seams."
     return Mark(
         criterion="clearance",
         title="Nearest wall or thing",

@@ -7,8 +7,10 @@ import pytest
 from hypothesis import given, settings
 
 from scoring.drill import AnswerError
+from scoring.floor.plan import Station
 from scoring.floor.stands import stand as standing
-from scoring.kinds.case import given_stations, place_of
+from scoring.kinds.best_spot import share_seen
+from scoring.kinds.case import given_stations, place_of, station_json
 from tests.scoring.kinds.shipped import graded, like, sentences, standard, stored, tasks
 
 WHICH = ("stand-which-flat", "stand-which-stair", "stand-which-yard", "stand-which-attic")
@@ -81,6 +83,28 @@ def test_the_best_spot_holds_and_a_corner_of_the_room_does_not() -> None:
     corner = graded(task, {"stations": [{"level": level, "x": space["outline"][0][0], "y": space["outline"][0][1]}]})
     assert corner.verdict == "fails"
     assert corner.credit < 0.5
+
+
+def test_what_is_asked_of_a_spot_is_what_the_best_one_has() -> None:
+    for task in tasks(BEST, 4):
+        place, (level, x, y) = place_of(task, standard()), task.key["best"]
+        best = Station(level=level, x=x, y=y)
+        clear_m = standing(place, best).clearance_m
+        assert task.key["best_share"] == pytest.approx(share_seen(place, best, level, task.key["space"]), abs=2e-6)
+        assert task.key["want_m"] == pytest.approx(min(standard().clearance_good_m, clear_m), abs=2e-6)
+        grade = graded(task, {"stations": [{"level": level, "x": x, "y": y}]})
+        assert (grade.credit, grade.verdict) == (pytest.approx(1.0), "holds")
+
+
+def test_a_spot_too_near_a_wall_is_told_what_the_best_one_keeps() -> None:
+    for task in tasks(BEST, 4):
+        place, (level, x, y) = place_of(task, standard()), task.key["best"]
+        clear_m = standing(place, Station(level=level, x=x, y=y)).clearance_m
+        steps = [(dx, dy) for dx in (-0.8, 0.0, 0.8) for dy in (-0.8, 0.0, 0.8)]
+        near = [station_json(Station(level=level, x=x + dx, y=y + dy)) for dx, dy in steps]
+        grades = [graded(task, {"stations": [one]}) for one in near]
+        mends = {mark.mend for grade in grades for mark in grade.marks if mark.criterion == "clearance" and mark.mend}
+        assert [mend for mend in mends if f"{clear_m:.2f} m" in mend] == list(mends) != []
 
 
 def test_from_a_spot_where_no_tripod_stands_nothing_counts_as_seen_and_nothing_is_drawn_as_seen() -> None:
