@@ -16,7 +16,7 @@ from scoring.floor.stands import stand
 from scoring.kinds.case import Source, build, snapped, station_json, with_guess_floor
 from scoring.kinds.drawing import areas, line, point, station_point
 from scoring.kinds.footholds import allowed_mark, finite, near_shape, refused_mark
-from scoring.kinds.rooms import thrown
+from scoring.kinds.rooms import thrown_into
 from scoring.kinds.tally import tally
 from scoring.kinds.words import Names, metres, spot, start
 
@@ -27,6 +27,8 @@ LEAST_SPOTS = 6
 """A room with fewer listed stands leaves nothing to choose."""
 TOO_EASY_SHARE = 0.6
 """A room in which a larger share of the floor's spots would do as well is no case."""
+THROWS = 24
+"""Spots of the asked room whose mean credit is the guessing floor: the case names the room, so nobody misses it."""
 NO_TRIPOD = "no tripod stands there"
 """Why nothing counts as seen from a refused stand."""
 
@@ -68,9 +70,7 @@ def make(source: Source, varied: Plan, place: Place, spaces: Sequence[str]) -> T
         difficulty_logit=min(3.0, max(-3.0, -0.4 + 2.0 * (0.5 - good))),
     )
     task = replace(task, public={**task.public, "task": source.recipe.task.replace("{room}", room_words)})
-    blind: list[list[Json]] = [
-        [{"stations": [one]} for answer in thrown(place, 4, source.seed) for one in answer["stations"]]
-    ]
+    blind = [thrown_into(place, level, space, THROWS, source.seed)]
 
     def graded(made: Task, answer: Json) -> Grade:
         one = answer["stations"][0]
@@ -218,4 +218,4 @@ def _clearance_mark(
     )
 
 
-__all__ = ["CRITERIA", "NO_TRIPOD", "grade", "make", "seen_shapes", "share_seen", "view_mark"]
+__all__ = ["CRITERIA", "NO_TRIPOD", "THROWS", "grade", "make", "seen_shapes", "share_seen", "view_mark"]

@@ -137,14 +137,24 @@ def thrown(place: Place, count: int, seed: int) -> list[Json]:
     for _ in range(DRAWS):
         spots = []
         for number, shape in rng.choices(shapes, weights=areas, k=count):
-            left, low, right, high = shape.bounds
-            while True:
-                x, y = round(rng.uniform(left, right), 3), round(rng.uniform(low, high), 3)
-                if shape.covers(Point(x, y)):
-                    break
-            spots.append((number, x, y))
+            spots.append((number, *_thrown_at(shape, rng)))
         answers.append({"stations": stations_json(spots)})
     return answers
+
+
+def thrown_into(place: Place, level: int, space: str, count: int, seed: int) -> list[Json]:
+    """So many answers of one station each, dropped anywhere into one room."""
+    rng = Random(f"thrown into/{seed}")  # noqa: S311 (no secret)
+    shape = Polygon(place.plan.space(level, space).outline)
+    return [{"stations": stations_json([(level, *_thrown_at(shape, rng))])} for _ in range(count)]
+
+
+def _thrown_at(shape: Polygon, rng: Random) -> tuple[float, float]:
+    left, low, right, high = shape.bounds
+    while True:
+        x, y = round(rng.uniform(left, right), 3), round(rng.uniform(low, high), 3)
+        if shape.covers(Point(x, y)):
+            return x, y
 
 
 def heaped(place: Place, count: int) -> Json:
@@ -155,4 +165,4 @@ def heaped(place: Place, count: int) -> Json:
     return {"stations": stations_json([(int(level), round(x, 3), round(y, 3))] * count)}
 
 
-__all__ = ["Features", "circles", "features", "heaped", "stations_json", "thrown", "tiny", "tiny_marks"]
+__all__ = ["Features", "circles", "features", "heaped", "stations_json", "thrown", "thrown_into", "tiny", "tiny_marks"]

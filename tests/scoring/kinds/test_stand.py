@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from scoring.drill import AnswerError
 from scoring.floor.plan import Station
 from scoring.floor.stands import stand as standing
+from scoring.kinds import rooms
 from scoring.kinds.best_spot import share_seen
 from scoring.kinds.case import given_stations, place_of, station_json
 from tests.scoring.kinds.shipped import graded, like, sentences, standard, stored, tasks
@@ -72,6 +73,16 @@ def test_guessing_earns_about_the_floor_and_no_more(name: str) -> None:
     assert graded(task, {"allowed": everyone}).credit <= task.guess_floor + 1e-9
     assert graded(task, {"allowed": []}).credit <= task.guess_floor + 1e-9
     assert task.guess_floor < 0.7
+
+
+def test_guessing_a_best_spot_is_guessing_in_the_room_that_the_case_names() -> None:
+    for task in tasks(BEST, 4):
+        place, level, space = place_of(task, standard()), task.key["level"], task.key["space"]
+        thrown = rooms.thrown_into(place, level, space, 24, task.seed)
+        stood = [place.room(Station(**one)) for answer in thrown for one in answer["stations"]]
+        assert {room.space.id for room in stood if room is not None} == {space}
+        worth = [graded(task, answer).credit for answer in thrown]
+        assert task.guess_floor == pytest.approx(sum(worth) / len(worth), abs=1e-6)
 
 
 def test_the_best_spot_holds_and_a_corner_of_the_room_does_not() -> None:
