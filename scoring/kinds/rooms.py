@@ -13,6 +13,7 @@ from scoring.floor.findings import Cover, Stand
 from scoring.floor.footing import free_circle, from_door_line
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
+from scoring.kinds.door_line import span, zone_m
 from scoring.kinds.drawing import point, station_point
 from scoring.kinds.words import Names, metres, stations
 
@@ -67,8 +68,10 @@ def _tiny_mark(
     radius = radii[f"{level}/{space}"]
     within = [i for i, found in enumerate(stands) if (found.level, found.space) == room]
     shown = any((cover.level, cover.space) == room and cover.holds for cover in covers)
-    zone = f"{metres(standard.threshold_min_m)} to {metres(standard.threshold_max_m)} outside its door"
-    mend = f"Take it from {zone}, on the axis of the door, with the door fully open."
+    zone = zone_m(place, level, space)
+    mend = "Take it from outside its door, as near as the legs fit, with the door fully open."
+    if zone is not None:
+        mend = f"Take it from {span(zone)} outside its door, on the axis of the door, with the door fully open."
     if within:
         who = stations([i + 1 for i in within]).capitalize()
         words = f"{who} inside {name}: the free circle there has only {metres(radius)} radius."

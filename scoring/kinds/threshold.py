@@ -1,24 +1,16 @@
 """Threshold: a tiny room, shot from inside or from its door line, and where.
 
-    criterion  weight  what earns it
-    choice     0.40    inside where the largest free circle is at least the standard's, else from the door line
-    spot       0.30    inside: the legs fit and things keep off; door line: the standard's distance, on the door's axis
-    stand      0.10    a tripod may stand there
-    floor      0.20    the room's floor seen, against the best spot of the right sort
-
-The door line is the wall's outer face; distance counts outward from it, along the door's axis::
-
-        tiny room        │ wall │   next room
-                         └──────┘
-        · · · · · axis · · · · · · ·|←  t  →◆ station
-                         ┌──────┐
-                         │      │
+criterion  weight  what earns it
+choice     0.40    inside where the largest free circle is at least the standard's, else from the door line
+spot       0.30    inside: the legs fit and things keep off; door line: the standard's distance, on the door's axis
+stand      0.10    a tripod may stand there
+floor      0.20    the room's floor seen, against the best spot of the right sort
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from random import Random
 
 from scoring.drill import Grade, Json, KindName, Mark, Recipe, Shape, Task, Unfit
@@ -27,7 +19,6 @@ from scoring.floor.footing import free_circle
 from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import DOOR_LINE_USES, Plan, Station
-from scoring.floor.shapes import Hole
 from scoring.floor.stands import stand
 from scoring.kinds.answers import choice, fields, read_stations
 from scoring.kinds.best_spot import NO_TRIPOD, seen_shapes, share_seen, view_mark
@@ -40,6 +31,7 @@ from scoring.kinds.case import (
     station_json,
     with_guess_floor,
 )
+from scoring.kinds.door_line import door_spots, doors, offset, span, strictly_allowed, zone_m
 from scoring.kinds.drawing import line, point, station_point
 from scoring.kinds.footholds import allowed_mark, near_shape, refused_mark
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
@@ -56,21 +48,11 @@ WEIGHTS = {"choice": 0.40, "spot": 0.30, "stand": 0.10, "floor": 0.20}
 CRITERIA = {"D4": frozenset({"spot", "stand"})}
 SMALL_M2 = 6.5
 """A room with more floor than this leaves no doubt."""
-STEPS = 5
-"""Distances tried outside each door for the best spot."""
 SHOWN_LEAST = 0.5
 """A room of which no spot of the right sort shows so much is no case of this kind."""
 DRAWS = 4
 UNSURE_SHARE = 0.5
 """A circle that misses the limit by less than this share of the placement error is no fair case."""
-
-
-@dataclass(frozen=True, slots=True)
-class Offset:
-    """Where a station is from a door: outward from the wall's face and off the axis [m]."""
-
-    out_m: float
-    aside_m: float
 
 
 @declared
@@ -106,10 +88,13 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
         if right == "inside"
         else door_spots(place, level, space)
     )
-    found = [(share_seen(place, one, level, space), one) for one in spots if stand(place, one).allowed]
+    found = [one for one in spots if strictly_allowed(place, one)]
     if not found:
         raise Unfit(f"no allowed spot of the right sort for {space}")
-    best_share, best = max(found, key=lambda pair: pair[0])
+    firm = [one for one in found if stand(place, one).firm]
+    best_share, best = max(
+        ((share_seen(place, one, level, space), one) for one in firm or found), key=lambda pair: pair[0]
+    )
     if best_share < SHOWN_LEAST:
         raise Unfit(f"only {100 * best_share:.0f} % of {space} is seen from the best spot")
     room = Names(varied).room(level, space)
@@ -173,44 +158,6 @@ def _chosen(place: Place, spaces: Sequence[str], seed: int) -> tuple[int, str]:
     if not fit:
         raise Unfit("no small room with a door")
     return Random(f"threshold/{seed}").choice(fit)  # noqa: S311 (no secret)
-
-
-def doors(place: Place, level: int, space: str) -> list[Hole]:
-    """The doors and passages of a room that lead to another room drawn, not to the outside."""
-    known = {room.space.id for room in place.storeys[level].rooms if not room.space.outdoor}
-    return [
-        hole
-        for hole in place.storeys[level].holes
-        if hole.walkable and space in hole.opening.between and set(hole.opening.between) <= known
-    ]
-
-
-def door_spots(place: Place, level: int, space: str) -> list[Station]:
-    """Spots outside each door of a room, on its axis, over the standard's distances from the door line."""
-    standard = place.standard
-    spots = []
-    for hole in doors(place, level, space):
-        sign = -1.0 if hole.opening.between[0] == space else 1.0
-        for step in range(STEPS):
-            out = standard.threshold_min_m + (standard.threshold_max_m - standard.threshold_min_m) * step / (STEPS - 1)
-            off = sign * (out + hole.opening.depth_m / 2.0)
-            x, y = hole.middle[0] + off * hole.normal[0], hole.middle[1] + off * hole.normal[1]
-            spots.append(snapped(Station(level=level, x=x, y=y)))
-    return spots
-
-
-def offset(place: Place, level: int, space: str, station: Station) -> Offset | None:
-    """Where a station is from the nearest door of a room; None on another level."""
-    if station.level != level:
-        return None
-    found = []
-    for hole in doors(place, level, space):
-        sign = -1.0 if hole.opening.between[0] == space else 1.0
-        dx, dy = station.x - hole.middle[0], station.y - hole.middle[1]
-        out = sign * (dx * hole.normal[0] + dy * hole.normal[1]) - hole.opening.depth_m / 2.0
-        aside = abs(dx * -hole.normal[1] + dy * hole.normal[0])
-        found.append(Offset(out, aside))
-    return min(found, key=lambda one: abs(one.out_m) + one.aside_m) if found else None
 
 
 def difficulty_logit(gap_m: float, standard: Standard) -> float:
@@ -325,7 +272,8 @@ def _spot_mark(place: Place, placed: Station, found: Stand, key: Mapping[str, Js
     )
     mend = ""
     if credit < 1.0:
-        mend = f"Stand {metres(low)} to {metres(high)} outside it, on its axis, with the door fully open."
+        zone = zone_m(place, level, space) or (low, high)
+        mend = f"Stand {span(zone)} outside it, on its axis, with the door fully open."
     return Mark(
         criterion="spot",
         title="Spot at the door",
@@ -361,4 +309,4 @@ def _at_door(place: Place, placed: Station) -> bool:
     )
 
 
-__all__ = ["CRITERIA", "NAME", "SKILLS", "TITLE", "difficulty_logit", "door_spots", "doors", "grade", "make", "offset"]
+__all__ = ["CRITERIA", "NAME", "SKILLS", "TITLE", "difficulty_logit", "grade", "make"]

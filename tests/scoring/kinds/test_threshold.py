@@ -10,9 +10,9 @@ from hypothesis import given, settings
 from scoring.drill import AnswerError
 from scoring.floor.footing import free_circle
 from scoring.floor.plan import Station
-from scoring.floor.stands import stand
+from scoring.floor.stands import stand, strict
 from scoring.kinds.case import place_of
-from scoring.kinds.threshold import door_spots, doors, offset
+from scoring.kinds.door_line import door_spots, doors, offset
 from tests.scoring.kinds.shipped import graded, like, sentences, standard, stored, tasks
 
 NAMES = ("threshold-guest-house", "threshold-town-house")
@@ -32,6 +32,27 @@ def test_the_computed_answer_earns_everything(name: str) -> None:
     for task in tasks(name, 4):
         grade = graded(task, right(task))
         assert (grade.credit, grade.verdict) == (pytest.approx(1.0), "holds"), task.seed
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_spot_that_is_drawn_needs_no_benefit(name: str) -> None:
+    for task in tasks(name, 6):
+        gaps = strict(place_of(task, standard()), Station(**best(task)))
+        assert [gap.fault for gap in gaps if gap.spare < 0.0] == [], task.seed
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_the_distances_that_are_advised_are_those_at_which_the_legs_fit(name: str) -> None:
+    task = next(t for t in tasks(name, 6) if t.key["right"] == "door")
+    place, level, space = place_of(task, standard()), task.key["level"], task.key["space"]
+    outs = []
+    for spot in door_spots(place, level, space):
+        found = offset(place, level, space, spot)
+        if found is not None and all(gap.spare >= 0.0 for gap in strict(place, spot)):
+            outs.append(found.out_m)
+    span = sorted({f"{min(outs):.2f} m", f"{max(outs):.2f} m"})
+    far = {**best(task), "x": best(task)["x"] + 2.0, "y": best(task)["y"] + 2.0}
+    assert spot_mark(task, "door", **far).mend.startswith(f"Stand {' to '.join(span)} outside it")
 
 
 def test_both_answers_come_up() -> None:
