@@ -21,7 +21,7 @@ from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import NO_STAND_USES, FlightEnd, Station
 from scoring.floor.shapes import Room
-from scoring.floor.stands import strict
+from scoring.floor.stands import passes
 
 TARGET = 440
 """How many stands a list aims for; at least 400 wherever the floor allows."""
@@ -75,7 +75,7 @@ def _sorted(stands: list[Station]) -> tuple[Station, ...]:
 
 
 def _allowed(place: Place, spots: list[Station]) -> list[Station]:
-    return [s for s in spots if all(gap.spare >= 0.0 for gap in strict(place, s)) and not _in_tiny_room(place, s)]
+    return [s for s in spots if passes(place, s) and not _in_tiny_room(place, s)]
 
 
 def _in_tiny_room(place: Place, station: Station) -> bool:

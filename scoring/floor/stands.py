@@ -2,8 +2,8 @@
 
 The strict verdict of a spot is a list of *gaps*: how far each rule is from failing there (negative: it fails).
 The placement error gives the benefit: a spot is allowed when some spot within that error is strictly allowed,
-and *firm* when all of them say the same. Gaps change by no more than a spot moves, which settles most spots
-without looking round.
+and *firm* when all of them say the same. What a gap has to spare changes by no more than a spot moves, which settles
+most spots without looking round: under what hangs it is the way out from under it, under a slope the way along it.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ from scoring.floor.footing import standing_floor, what_at
 from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import NO_STAND_USES, Segment, Station
-from scoring.floor.shapes import Room, the
+from scoring.floor.shapes import Room, height_at, the
 from scoring.floor.sight import Array, nearest
 from scoring.floor.strips import strip
 
@@ -45,11 +45,13 @@ class Gap:
     limit: float
     at: Spot
     what: str
+    spare_m: float | None = None
+    """How far the spot may move before the rule fails, where that is not the value less its limit [m]."""
 
     @property
     def spare(self) -> float:
-        """How far the spot is from failing; negative when it fails by more than rounding."""
-        spare = self.value - self.limit
+        """How far the spot is from failing [m]; negative when it fails by more than rounding."""
+        spare = self.value - self.limit if self.spare_m is None else self.spare_m
         return 0.0 if abs(spare) < ROUNDING_M else spare
 
 
@@ -73,7 +75,7 @@ def stand(place: Place, station: Station) -> Stand:
     firm = True
     if error > 0.0 and abs(worst.spare) <= error:
         off = worst.at if worst.at != (station.x, station.y) else at
-        verdicts = [_passes(place, moved) for moved in _round(station, off, error)]
+        verdicts = [passes(place, moved) for moved in _round(station, off, error)]
         firm = all(verdict != bool(failed) for verdict in verdicts)
         if failed and any(verdicts):
             failed = []
@@ -106,7 +108,9 @@ def strict(place: Place, station: Station) -> list[Gap]:
     return gaps
 
 
-def _passes(place: Place, station: Station) -> bool:
+@quiet
+def passes(place: Place, station: Station) -> bool:
+    """Whether a tripod may stand at that very spot, without any benefit."""
     return all(gap.spare >= 0.0 for gap in strict(place, station))
 
 
@@ -226,8 +230,7 @@ def _overhead(place: Place, station: Station, room: Room) -> list[Gap]:
     here = (station.x, station.y)
     point = shapely.Point(here)
     z = room.floor + kit.lens_height_m
-    over = room.ceiling_at(station.x, station.y) - z
-    words = f"the ceiling of {the(room.space.name)}"
+    over = _under_ceiling(place, station, room, z)
     gaps = []
     for solid in place.storeys[station.level].solids:
         if not solid.hangs:
@@ -236,14 +239,31 @@ def _overhead(place: Place, station: Station, room: Room) -> list[Gap]:
         if gap > kit.mast_radius_m + standard.placement_error_m:
             continue
         if solid.base >= z:
-            if gap < kit.mast_radius_m and solid.base - z < over:
-                over, words = solid.base - z, solid.words
+            height_m = solid.base - z
+            spare_m = max(height_m - standard.headroom_min_m, gap - kit.mast_radius_m)
+            over.append(Gap("headroom", height_m, standard.headroom_min_m, here, solid.words, spare_m))
         else:
             near = shapely.get_coordinates(shapely.shortest_line(solid.polygon, point))[0]
             gaps.append(Gap("head-hits", gap, kit.mast_radius_m, (float(near[0]), float(near[1])), solid.words))
-    if over < math.inf:
-        gaps.append(Gap("headroom", over, standard.headroom_min_m, here, words))
+    low = [gap for gap in over if gap.spare < 0.0]
+    if low:
+        gaps.append(min(low, key=lambda gap: gap.value))
+    elif over:
+        gaps.append(min(over, key=lambda gap: gap.spare))
     return gaps
+
+
+def _under_ceiling(place: Place, station: Station, room: Room, z: float) -> list[Gap]:
+    """The height free under the ceiling over a lens at z [m], in a list; empty under the open sky."""
+    if not room.ceilings:
+        return []
+    limit = place.standard.headroom_min_m
+    over = room.ceiling_at(station.x, station.y) - z
+    spare_m = min(
+        (height_at(plane, station.x, station.y) - z - limit) / max(1.0, math.hypot(plane[1], plane[2]))
+        for plane in room.ceilings
+    )
+    return [Gap("headroom", over, limit, (station.x, station.y), f"the ceiling of {the(room.space.name)}", spare_m)]
 
 
 def _clearance(place: Place, station: Station, room: Room | None) -> tuple[float, Spot, str]:
@@ -264,4 +284,4 @@ def _clearance(place: Place, station: Station, room: Room | None) -> tuple[float
     return found[0], found[1], what_at(place, station.level, room, found[1])
 
 
-__all__ = ["Gap", "stand", "strict"]
+__all__ = ["Gap", "passes", "stand", "strict"]

@@ -13,11 +13,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.shapes import Hole
-from scoring.floor.stands import strict
+from scoring.floor.stands import passes
 from scoring.kinds.case import snapped
 from scoring.kinds.words import metres
 
@@ -63,12 +62,6 @@ def _outs(place: Place) -> list[float]:
     return [low + (high - low) * step / (STEPS - 1) for step in range(STEPS)]
 
 
-@quiet
-def strictly_allowed(place: Place, station: Station) -> bool:
-    """Whether a tripod may stand at that very spot, without the benefit of the placement error."""
-    return all(gap.spare >= 0.0 for gap in strict(place, station))
-
-
 def zone_m(place: Place, level: int, space: str) -> tuple[float, float] | None:
     """From how far to how far outside a room's door a tripod may stand on its axis [m], without any benefit.
 
@@ -77,7 +70,7 @@ def zone_m(place: Place, level: int, space: str) -> tuple[float, float] | None:
     zones = []
     for hole in doors(place, level, space):
         spots = zip(_outs(place), _spots(place, level, space, hole), strict=True)
-        zones.append([out for out, spot in spots if strictly_allowed(place, spot)])
+        zones.append([out for out, spot in spots if passes(place, spot)])
     most = max(zones, key=len, default=[])
     return (most[0], most[-1]) if most else None
 
@@ -102,4 +95,4 @@ def offset(place: Place, level: int, space: str, station: Station) -> Offset | N
     return min(found, key=lambda one: abs(one.out_m) + one.aside_m) if found else None
 
 
-__all__ = ["Offset", "door_spots", "doors", "offset", "span", "strictly_allowed", "zone_m"]
+__all__ = ["Offset", "door_spots", "doors", "offset", "span", "zone_m"]

@@ -19,7 +19,7 @@ from scoring.floor.footing import free_circle
 from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import DOOR_LINE_USES, Plan, Station
-from scoring.floor.stands import stand
+from scoring.floor.stands import passes, stand
 from scoring.kinds.answers import choice, fields, read_stations
 from scoring.kinds.best_spot import NO_TRIPOD, seen_shapes, share_seen, view_mark
 from scoring.kinds.case import (
@@ -31,7 +31,7 @@ from scoring.kinds.case import (
     station_json,
     with_guess_floor,
 )
-from scoring.kinds.door_line import door_spots, doors, offset, span, strictly_allowed, zone_m
+from scoring.kinds.door_line import door_spots, doors, offset, span, zone_m
 from scoring.kinds.drawing import line, point, station_point
 from scoring.kinds.footholds import allowed_mark, near_shape, refused_mark
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
@@ -88,7 +88,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
         if right == "inside"
         else door_spots(place, level, space)
     )
-    found = [one for one in spots if strictly_allowed(place, one)]
+    found = [one for one in spots if passes(place, one)]
     if not found:
         raise Unfit(f"no allowed spot of the right sort for {space}")
     firm = [one for one in found if stand(place, one).firm]

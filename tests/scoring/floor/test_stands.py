@@ -189,6 +189,33 @@ def test_a_stand_that_a_small_move_would_mend_gets_the_benefit(x: float, allowed
     assert (found.allowed, found.firm) == (allowed, firm)
 
 
+@pytest.mark.parametrize(
+    ("y", "allowed", "firm"), [(3.0, False, True), (2.88, True, False), (2.78, True, False), (2.6, True, True)]
+)
+def test_a_small_move_out_from_under_a_beam_gets_the_benefit(y: float, allowed: bool, firm: bool) -> None:
+    beam = thing("Beam", "room", box(0, 2.9, 6, 3.1), 2.3, base_m=1.55, kind="beam")
+    found = stand(place(one(beam), standard()), at(3.0, y))
+    assert (found.allowed, found.firm) == (allowed, firm)
+    assert faults(found) == ([] if allowed else ["headroom"])
+
+
+@pytest.mark.parametrize(
+    ("x", "allowed", "firm"), [(0.62, False, True), (0.68, True, False), (0.84, True, False), (0.9, True, True)]
+)
+def test_under_a_steep_ceiling_the_benefit_is_a_move_along_the_floor(x: float, allowed: bool, firm: bool) -> None:
+    slope = Slope(at=(0.0, 0.0), height_m=0.5, fall_deg=60.0, toward_deg=180.0)
+    found = stand(place(one(slopes=(slope,)), standard()), at(x, 3.0))
+    assert (found.allowed, found.firm) == (allowed, firm)
+
+
+def test_under_several_things_the_lowest_is_named() -> None:
+    lamp = thing("Lamp", "room", box(2.8, 2.8, 3.2, 3.2), 1.7, base_m=1.6, kind="lamp")
+    beam = thing("Beam", "room", box(0, 2.9, 6, 3.1), 2.3, base_m=1.75, kind="beam")
+    found = stand(place(one(beam, lamp)), at(3.0, 3.0))
+    assert [(r.fault, r.what) for r in found.reasons] == [("headroom", "the lamp")]
+    assert found.reasons[0].value_m == pytest.approx(0.1)
+
+
 def test_a_corridor_too_narrow_for_the_legs_gets_no_benefit() -> None:
     corridor = plan([level([room("Corridor", box(0, 0, 8, 0.84), "hall")])])
     found = stand(place(corridor, standard()), at(4.0, 0.42))
