@@ -1,8 +1,9 @@
 // The browser's worker: open work stays readable without a connection.
 //
-// Network first, always; where a gateway answers in place of the site, what is held is shown. Kept are the site's own files and the pages that the server marks with Offline-Keep, in a
-// store per person. API replies, grades and every other page are never kept. Signing out empties the pages' stores
-// (offline/pages.js does that from the first page without a person on it).
+// Network first, always; where a gateway answers in place of the site, what is held is shown. Kept are the site's own
+// files and the pages that the server marks with Offline-Keep, in a store per person. API replies, grades and every
+// other page are never kept. Signing out empties the pages' stores (offline/pages.js does that from the first page
+// without a person on it).
 
 const FILES = "levelhead-files";
 const PAGES = "levelhead-pages-";
@@ -57,7 +58,9 @@ async function file(event) {
 
 const heldFile = (address) => caches.match(address, { ignoreVary: true });
 
-/** Keep a page that the server marked; let go of one that it does not mark any more. A fault of the moment says neither. */
+/**
+ * Keep a page that the server marked; let go of one that it does not mark any more. A fault of the moment says neither.
+ */
 async function note(address, reply) {
   if (reply.status >= 500 || reply.status === 429) return;
   const whose = reply.ok && !reply.redirected ? reply.headers.get(MARK) : null;
