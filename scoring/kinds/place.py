@@ -106,8 +106,8 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
 
 def _blind(place: Place, upper: int, seed: int) -> list[list[Json]]:
     """No station; one, as many as the reference has, or as many as there may be, thrown down; all on one heap."""
-    thrown = [rooms.thrown(place, count, seed) for count in (upper, 1, STATIONS_MAX)]
-    return [[{"stations": []}], *thrown, [rooms.heaped(place, upper)]]
+    few, flood = [rooms.thrown(place, count, seed) for count in (upper, 1)], rooms.thrown(place, STATIONS_MAX, seed)[:1]
+    return [[{"stations": []}], *few, flood, [rooms.heaped(place, upper)]]
 
 
 def difficulty_logit(place: Place, upper: int) -> float:
