@@ -260,10 +260,13 @@ def test_the_phone_turns_the_view_only_when_it_is_asked_to(site: Site) -> None:
         {alpha, beta: 90, gamma: 0})); }"""
     page.evaluate(turn, 350)
     assert pose(page)["azimuth"] == 0
-    page.get_by_role("button", name="Turn by moving").tap()
+    button = page.get_by_role("button", name="Turn by moving")
+    button.tap()
+    expect(button).to_have_attribute("aria-pressed", "true")
     page.evaluate(turn, 350)
     assert pose(page)["azimuth"] == pytest.approx(10, abs=0.01), "ten degrees clockwise"
-    page.get_by_role("button", name="Turn by moving").tap()
+    button.tap()
+    expect(button).to_have_attribute("aria-pressed", "false")
     page.evaluate(turn, 300)
     assert pose(page)["azimuth"] == pytest.approx(10, abs=0.01)
 
