@@ -6,12 +6,10 @@ from collections import Counter
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
-from django.db.models import Exists, OuterRef
-
 from trainer.library.skills import skill_name
-from trainer.people.access import followed, lasting
+from trainer.people.access import followed
 from trainer.people.models import Person
-from trainer.progress.plans_done import Done, done_of
+from trainer.progress.plans_done import Done, done_of, of_those_here
 from trainer.progress.sittings import due_by, sittings
 from trainer.roster.models import Plan, Refresher
 
@@ -79,8 +77,7 @@ class Progress:
 
 def progress_of(refresher: Refresher, visitor: Person, now: datetime) -> Progress:
     """How a refresher stands. Somebody who has gone to a team that the visitor does not lead is left out."""
-    here = lasting().filter(person=OuterRef("person"), team__firm=refresher.team.firm_id)
-    rows = followed(refresher.plans.filter(Exists(here)), visitor)
+    rows = followed(of_those_here(refresher.plans.all()), visitor)
     plans = list(rows.select_related("person").order_by("person__name", "pk"))
     done = done_of(plans, now)
     people = tuple(_followed(plan, done[plan.pk], refresher, now.date()) for plan in plans)

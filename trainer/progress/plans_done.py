@@ -42,10 +42,15 @@ class Done:
         return max((moments[-1] for moments in self.skills.values() if moments), default=None)
 
 
-def plans_that_stand(plans: QuerySet[Plan]) -> QuerySet[Plan]:
-    """Those of the plans whose refresher has not ended and whose person still works for the firm that gave them."""
+def of_those_here(plans: QuerySet[Plan]) -> QuerySet[Plan]:
+    """Those of the plans whose person still works for the firm that gave them."""
     here = lasting().filter(person=OuterRef("person"), team__firm=OuterRef("refresher__team__firm"))
-    return plans.filter(Exists(here), refresher__end__isnull=True)
+    return plans.filter(Exists(here))
+
+
+def plans_that_stand(plans: QuerySet[Plan]) -> QuerySet[Plan]:
+    """Of these, those whose refresher has not ended."""
+    return of_those_here(plans).filter(refresher__end__isnull=True)
 
 
 def done_of(plans: Iterable[Plan], now: datetime) -> dict[int, Done]:
@@ -71,4 +76,4 @@ def _done(plan: Plan, practised: dict[tuple[Any, str], list[datetime]]) -> Done:
     return Done(skills, sum(plan.wanted.values()))
 
 
-__all__ = ["Done", "done_of", "plans_that_stand"]
+__all__ = ["Done", "done_of", "of_those_here", "plans_that_stand"]

@@ -19,7 +19,7 @@ from shapely.ops import polylabel
 
 from scoring.drill import Json, canonical_json
 from scoring.floor.plan import Plan, Station
-from scoring.floor.stands import strict
+from scoring.floor.stands import passes
 from scoring.frame.faults import FAULTS, FaultForm, Parameter
 from scoring.frame.take import Fault, Take, take_json
 from trainer.library import shelf
@@ -161,7 +161,7 @@ def _stand(address: str, floor: str, kit: str, level: int, space: str) -> Statio
     spots.sort(key=lambda spot: (spot[0] - middle.x) ** 2 + (spot[1] - middle.y) ** 2)
     for x, y in spots:
         station = Station(level=level, x=round(x, 3), y=round(y, 3))
-        if all(gap.spare >= 0.0 for gap in strict(place, station)):
+        if passes(place, station):
             return station
     return Station(level=level, x=round(middle.x, 3), y=round(middle.y, 3))
 
