@@ -22,6 +22,7 @@ from random import Random
 
 import numpy as np
 import shapely
+from numba import njit
 from numpy.typing import NDArray
 
 from scoring.floor.bands import band
@@ -99,36 +100,38 @@ def _sight(place: Place, level: int, room: Room) -> Rows:
 def _facing(place: Place, station: Station, edges: Rows, sight: Rows, rng: Random) -> float | None:
     """A direction to face that puts enough seams on near edges and enough on far walls; None when there is none."""
     looking, count = place.standard.looking, place.kit.headings
-    turns = np.arange(0, 360, STEP_DEG)
-    near = _reach(station, edges, turns).min(axis=1, initial=np.inf) < looking.near_m - SPARE_M
+    turns = np.arange(0.0, 360.0, STEP_DEG)
+    near = _reach(station.x, station.y, edges, turns) < looking.near_m - SPARE_M
     if near.sum() < looking.seams_count:
         return None
-    far = _reach(station, sight, turns).min(axis=1, initial=np.inf) > looking.far_m + SPARE_M
+    far = _reach(station.x, station.y, sight, turns) > looking.far_m + SPARE_M
     step = 360.0 / count
-    fit = []
-    for facing in turns[turns < step]:
-        seams = np.round((facing + step * (np.arange(count) + 0.5)) / STEP_DEG).astype(int) % len(turns)
-        if near[seams].sum() >= looking.seams_count and far[seams].sum() >= looking.seams_count:
-            fit.append(float(facing))
+    faced = turns[turns < step]
+    seams = np.round((faced[:, None] + step * (np.arange(count) + 0.5)) / STEP_DEG).astype(int) % len(turns)
+    enough = np.minimum(near[seams].sum(axis=1), far[seams].sum(axis=1)) >= looking.seams_count
+    fit = faced[enough].tolist()
     if not fit:
         return None
     turned = rng.choice(fit) + step * rng.randrange(count)
     return (turned + 180.0) % 360.0 - 180.0
 
 
-def _reach(station: Station, segments: Rows, turns_deg: NDArray[np.int_]) -> Rows:
-    """How far the lens is from each segment along each direction (directions, segments) [m]; inf where it misses."""
-    angle = np.radians(turns_deg)[:, None]
-    dx, dy = np.cos(angle), np.sin(angle)
-    x1, y1, x2, y2, down = (segments[:, k][None, :] for k in range(5))
-    x1, x2, y1, y2 = x1 - station.x, x2 - station.x, y1 - station.y, y2 - station.y
-    ex, ey = x2 - x1, y2 - y1
-    turn = dx * ey - dy * ex
-    with np.errstate(divide="ignore", invalid="ignore"):
-        along = (x1 * ey - y1 * ex) / turn
-        share = (x1 * dy - y1 * dx) / turn
-    hit = (np.abs(turn) > 1e-12) & (along > 0.0) & (share >= 0.0) & (share <= 1.0)
-    return np.where(hit, np.hypot(along, down), math.inf)
+@njit(nogil=True, cache=True)
+def _reach(x: float, y: float, segments: Rows, turns_deg: Rows) -> Rows:
+    """How far the lens is from the nearest segment along each direction (n,) [m]; inf where there is none."""
+    out = np.full(len(turns_deg), np.inf)
+    for turn in range(len(turns_deg)):
+        angle = math.radians(turns_deg[turn])
+        dx, dy = math.cos(angle), math.sin(angle)
+        for x1, y1, x2, y2, down in segments:
+            ex, ey = x2 - x1, y2 - y1
+            across = dx * ey - dy * ex
+            if abs(across) > 1e-12:
+                along = ((x1 - x) * ey - (y1 - y) * ex) / across
+                share = ((x1 - x) * dy - (y1 - y) * dx) / across
+                if along > 0.0 and 0.0 <= share <= 1.0:
+                    out[turn] = min(out[turn], math.hypot(along, down))
+    return out
 
 
 __all__ = ["viewpoints"]
