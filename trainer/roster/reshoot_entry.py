@@ -12,7 +12,7 @@ from django.contrib.auth.decorators import login_required
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import path
+from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST
 
@@ -25,7 +25,7 @@ from trainer.roster.count_jobs import JOBS_MOST, count_jobs, jobs_by_month, mont
 from trainer.roster.entry import EntryError, KeyTaken, key_of, said
 from trainer.roster.models import JobCount, Reshoot
 from trainer.roster.reshoot_choice import led_by, team_of, uuid_of
-from trainer.roster.strike_reshoot import strike_reshoot
+from trainer.roster.strike_reshoot import REASON_MAX, strike_reshoot
 
 
 @login_required
@@ -82,11 +82,16 @@ def _form(request: HttpRequest, led: QuerySet[Team], problem: str = "", status: 
 def strike(request: HttpRequest, reshoot_id: uuid.UUID) -> HttpResponse:
     """Take a reshoot back, with the reason."""
     reshoot: Reshoot = get_object_or_404(of_teams_led(Reshoot.objects.all(), request.user), pk=reshoot_id)
+    typed = request.POST.get("reason", "")
     try:
-        strike_reshoot(reshoot, by=_visitor(request), reason=request.POST.get("reason", ""), now=timezone.now())
-        messages.success(request, "Taken back. It counts no more, and the log says why.")
+        strike_reshoot(reshoot, by=_visitor(request), reason=typed, now=timezone.now())
     except EntryError as error:
-        messages.error(request, str(error))
+        context = {
+            "page": "reshoots", "what": f"the reshoot of {reshoot.shot_on:%-d %B %Y}", "problem": str(error),
+            "typed": typed, "address": request.path, "back": reverse("reshoots"), "reason_max": REASON_MAX,
+        }  # fmt: skip
+        return render(request, "roster/strike.html", context, status=400)
+    messages.success(request, "Taken back. It counts no more, and the log says why.")
     return redirect("reshoots")
 
 

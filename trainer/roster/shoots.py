@@ -11,7 +11,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import path
+from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_http_methods, require_POST
 
@@ -137,12 +137,17 @@ def strike_shoot(request: HttpRequest, shoot_id: uuid.UUID) -> HttpResponse:
     """Take a shoot back, with the reason."""
     mine = entered_for(ObservedShoot.objects.filter(person__in=people_trained_by(request.user)), request.user)
     shoot: ObservedShoot = get_object_or_404(mine, pk=shoot_id)
+    back, typed = reverse("shoots", args=[shoot.person_id]), request.POST.get("reason", "")
     try:
-        strike(shoot, by=request.user, reason=request.POST.get("reason", ""), now=timezone.now())  # type: ignore[arg-type]
-        messages.success(request, "Taken back. It counts no more, and the list says why.")
+        strike(shoot, by=request.user, reason=typed, now=timezone.now())  # type: ignore[arg-type]
     except EntryError as error:
-        messages.error(request, str(error))
-    return redirect("shoots", person_id=shoot.person_id)
+        context = {
+            "page": "trainer", "what": f"the shoot of {shoot.shot_on:%-d %B %Y}", "problem": str(error), "typed": typed,
+            "address": request.path, "back": back, "reason_max": REASON_MAX,
+        }  # fmt: skip
+        return render(request, "roster/strike.html", context, status=400)
+    messages.success(request, "Taken back. It counts no more, and the list says why.")
+    return redirect(back)
 
 
 urlpatterns = [

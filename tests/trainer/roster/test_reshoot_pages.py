@@ -87,6 +87,14 @@ def test_struck_ones_stay_in_the_log_and_count_no_more(firm: Any, visit: Any) ->
     assert "No reshoot is entered for these months." in text
 
 
+def test_a_reason_that_is_none_comes_back_as_it_was_typed(firm: Any, visit: Any) -> None:
+    row = reshoot(firm.home)
+    reply = visit("manager").post(reverse("reshoot_strike", args=[row.pk]), {"reason": "a <slip>"})
+    assert reply.status_code == 400
+    assert "a &lt;slip&gt;</textarea>" in reply.content.decode()
+    assert not StruckReshoot.objects.exists()
+
+
 @pytest.mark.parametrize("who", [name for name in OTHERS if name != "anonymous"])
 def test_another_teams_reshoot_is_as_if_it_were_not_there(who: str, firm: Any, visit: Any) -> None:
     row = reshoot(firm.home, words="a very particular home")

@@ -172,6 +172,14 @@ def test_the_person_and_whoever_leads_see_the_list(who: str, firm: Any, visit: A
     assert REASON in text
 
 
+def test_a_reason_that_is_none_comes_back_as_it_was_typed(firm: Any, visit: Any) -> None:
+    shoot = enter(firm)
+    reply = visit("trainer").post(reverse("strike", args=[shoot.pk]), {"reason": "a <slip>"})
+    assert reply.status_code == 400
+    assert "a &lt;slip&gt;</textarea>" in reply.content.decode()
+    assert not Struck.objects.exists()
+
+
 @pytest.mark.parametrize("who", [name for name in OTHERS if name not in {"anonymous", "insider"}])
 def test_nobody_else_sees_it(who: str, firm: Any, visit: Any) -> None:
     shoot = enter(firm)
