@@ -16,14 +16,21 @@ from xdist.scheduler import LoadScopeScheduling
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
 FRAMES = "tests/scoring/frame/"
+BROWSER = "tests/browser/"
 
 
 class ByFile(LoadScopeScheduling):  # type: ignore[misc]
     """Files go to workers whole. The folder of frames counts as one: whoever gets it compiles what draws frames, while
-    the others test the rest and mostly find it compiled."""
+    the others test the rest and mostly find it compiled. What drives a browser goes first: it is few tests and long, and
+    at the end one worker would be alone with it."""
 
     def _split_scope(self, nodeid: str) -> str:
         return FRAMES if nodeid.startswith(FRAMES) else nodeid.split("::", 1)[0]
+
+    def _assign_work_unit(self, node: Any) -> None:
+        if (slow := next((scope for scope in self.workqueue if scope.startswith(BROWSER)), None)) is not None:
+            self.workqueue.move_to_end(slow, last=False)
+        super()._assign_work_unit(node)
 
 
 @pytest.hookimpl(optionalhook=True)
