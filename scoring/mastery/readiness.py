@@ -171,11 +171,12 @@ def readiness(facts: Facts, rule: Rule, before: State) -> Readiness:
         return Readiness("held", missing, rule.version)
     if facts.answered_count == 0:
         return Readiness("untried", missing, rule.version)
-    if not missing:
+    idle = facts.day - (facts.newest_day if facts.newest_day is not None else facts.day)
+    # A rule may let the starred skills grow older than the days after which whoever is idle is due.
+    if not missing and idle <= rule.idle_due_days:
         return Readiness("ready", missing, rule.version)
     state: State = "in training"
     if before in {"ready", "due", "lapsed"}:
-        idle = facts.day - (facts.newest_day if facts.newest_day is not None else facts.day)
         if before == "lapsed" or facts.overall_chance < rule.lapsed_chance or idle > rule.idle_lapsed_days:
             state = "lapsed"
         elif before == "due" or facts.overall_chance < rule.due_chance or idle > rule.idle_due_days or _broken(missing):

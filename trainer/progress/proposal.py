@@ -130,6 +130,9 @@ def _wanted(
             tally.belief, tally.ground.standard, on_day=moment, cut=rule.cut_points, ready_at=rule.ready_chance
         )
         _spread(given, more if more is not None else UNSURE_CASES, tally, moment, practised, weights)
+    if not gaps:
+        # Idle for too long and nothing else: any case brings it up to date.
+        _spread(given, 1, tally, moment, practised, weights)
     return dict(sorted(given.items()))
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from scoring.mastery.calibration import calibrate
-from scoring.mastery.readiness import Facts, Rule, SkillFacts, gaps, readiness
+from scoring.mastery.readiness import Facts, Rule, SkillFacts, State, gaps, readiness
 
 RULE = Rule(version="t")
 GOOD = Facts(
@@ -73,6 +73,21 @@ def test_idle_days_make_somebody_due_and_then_lapsed(idle: float, state: str) ->
     old = {code: SkillFacts(5, 100.0 - idle, 0.8) for code in GOOD.stars}
     facts = replace(GOOD, newest_day=100.0 - idle, stars=old, overall_chance=0.75)
     assert readiness(facts, RULE, "ready").state == state
+
+
+@pytest.mark.parametrize(
+    ("before", "idle", "state"),
+    [
+        ("ready", 90.0, "ready"), ("ready", 91.0, "due"), ("due", 91.0, "due"), ("ready", 181.0, "lapsed"),
+        ("in training", 91.0, "in training"),
+    ],
+)  # fmt: skip
+def test_idle_days_count_though_the_rule_lets_the_starred_skills_grow_older(
+    before: State, idle: float, state: State
+) -> None:
+    patient = Rule(version="t", star_newest_days=365.0)
+    found = readiness(replace(GOOD, newest_day=100.0 - idle), patient, before)
+    assert (found.state, found.gaps) == (state, ())
 
 
 def test_nobody_is_ready_untried_and_a_hold_stands_over_everything() -> None:

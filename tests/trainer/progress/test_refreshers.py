@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable
+from dataclasses import asdict
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -12,7 +13,7 @@ from django.core.exceptions import PermissionDenied
 
 from trainer.drills.ledger import enter
 from trainer.drills.models import Entry, Void
-from trainer.library.rules import SITE_RULE
+from trainer.library.rules import SITE_RULE, enter_rule
 from trainer.library.shelf import take_in
 from trainer.people.models import Membership, Person, Role, Team
 from trainer.progress import proposal
@@ -20,6 +21,7 @@ from trainer.progress.asked import asked_of
 from trainer.progress.boards.running import running_in
 from trainer.progress.catch_up import catch_up
 from trainer.progress.life import ground
+from trainer.progress.own_plan import outcome_of
 from trainer.progress.plans_done import done_of
 from trainer.progress.proposal import CASES_MOST, SKILL_MOST, UNSURE_CASES, propose
 from trainer.progress.standings import forecast
@@ -106,6 +108,17 @@ def test_who_would_not_hold_is_asked_for_old_skills_twice(able: Callable[..., No
     assert found.cases <= CASES_MOST
     assert found.minutes == proposal.minutes(found.cases)
     assert 0.0 <= found.chance < 0.9
+
+
+@pytest.mark.usefixtures("shelf_full")
+def test_who_will_only_have_been_idle_for_too_long_is_asked_for_two_cases(
+    able: Callable[..., None], three: Any, team: Team
+) -> None:
+    numbers = {**asdict(SITE_RULE), "star_newest_days": 365.0, "idle_due_days": 30.0}
+    enter_rule(team.firm, numbers, holds_from=NOW.date(), by=three.trainer, now=NOW - DAY)
+    able(three.insider, credit=1.0)
+    found = proposals(three.insider, on=date(2026, 4, 20))["Insider"]
+    assert (found.then, found.pressing, found.cases) == ("due", True, 2)
 
 
 @pytest.mark.usefixtures("shelf_full")

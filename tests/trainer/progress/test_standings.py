@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import itertools
 import uuid
 from collections.abc import Callable
+from dataclasses import asdict
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -11,12 +13,14 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
-from trainer.library.rules import SITE_RULE
+from trainer.library.rules import SITE_RULE, enter_rule
 from trainer.people.models import Person
 from trainer.progress.catch_up import catch_up
-from trainer.progress.life import ground
+from trainer.progress.life import ground, tallied
+from trainer.progress.models import Standing
 from trainer.progress.standing import figures_of
 from trainer.progress.standings import forecast, forecast_many, now_of, now_of_many
+from trainer.progress.tally import dawn
 from trainer.roster.models import Decision, KitChange, KitCheck, ObservedShoot
 
 pytestmark = pytest.mark.django_db
@@ -105,6 +109,18 @@ def test_its_figures_are_those_of_the_ability_model_on_the_last_active_day(
     )  # fmt: skip
     assert now.stars["D2"].score == alone.skills["D2"].score
     assert (now.stars["D2"].count, now.stars["D2"].right) == (2, 1.0)
+
+
+def test_idle_days_end_a_state_under_a_rule_that_is_patient_with_skills(able: Callable[..., None], three: Any) -> None:
+    firm = three.insider.memberships.get().team.firm
+    numbers = {**asdict(SITE_RULE), "star_newest_days": 365.0, "idle_due_days": 30.0}
+    enter_rule(firm, numbers, holds_from=NOW.date(), by=three.trainer, now=NOW - DAY)
+    able(three.insider)
+    ready = now_of(three.insider, NOW + 8 * DAY)
+    assert (ready.state, ready.due_on) == ("ready", date(2026, 4, 8))
+    due = now_of(three.insider, NOW + 50 * DAY)
+    assert (due.state, due.since, due.gaps) == ("due", date(2026, 4, 8), ())
+    assert due.why.endswith("One graded case brings it up to date.")
 
 
 def test_a_skill_without_drills_is_shown_by_the_shoot_alone(
