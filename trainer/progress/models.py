@@ -139,7 +139,8 @@ class Standing(models.Model):
     gaps = models.JSONField(default=list)
     """What is missing for ready: [{what, skill, found, asked}]."""
     later = models.JSONField(default=dict)
-    """What will be missing on the two days: {"due": gaps, "lapsed": gaps}."""
+    """What will be missing on the two days: {"due": gaps, "lapsed": gaps}; the overall one with its day and the figures
+    of that day: {on, score, low, more}."""
     skills = models.JSONField(default=dict)
     """{skill code: score, low, high, chance, count, counted, right, call, more, newest}; {shown} where only a signed
     shoot can show it. ``counted`` leaves out what came before a change of kit."""

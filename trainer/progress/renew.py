@@ -22,7 +22,7 @@ from trainer.people.models import Person
 from trainer.progress.history import History, Memory, Told, fold, sinking_days
 from trainer.progress.life import ground, life_of
 from trainer.progress.models import Standing
-from trainer.progress.tally import Event, Ground, Practised, dawn
+from trainer.progress.tally import Event, Ground, Practised, Tally, dawn
 from trainer.roster.models import KitChange, KitCheck, ObservedShoot, Struck
 
 HEAVY = ("gaps", "later", "skills")
@@ -137,12 +137,26 @@ def told_fields(history: History, on: Ground) -> dict[str, Any]:
         "due_on": due_on,
         "lapsed_on": lapsed_on,
         "gaps": _gaps(tally.gaps(history.moment)),
-        "later": {name: _gaps(tally.gaps(dawn(day))) for name, day in (("due", due_on), ("lapsed", lapsed_on)) if day},
+        "later": {name: _later(tally, day) for name, day in (("due", due_on), ("lapsed", lapsed_on)) if day},
         "skills": skills,
-        "more": more_overall(
-            tally.belief, standard, on_day=history.moment, cut=rule.cut_points, ready_at=rule.ready_chance
-        ),
+        "more": _more(tally, history.moment),
     }
+
+
+def _more(tally: Tally, moment: float) -> int | None:
+    rule, standard = tally.ground.rule, tally.ground.standard
+    return more_overall(tally.belief, standard, on_day=moment, cut=rule.cut_points, ready_at=rule.ready_chance)
+
+
+def _later(tally: Tally, day: date) -> list[dict[str, Any]]:
+    """What will be missing on a day. What the score is then, and takes, is told with it: it will have faded."""
+    moment = dawn(day)
+    found = _gaps(tally.gaps(moment))
+    for gap in found:
+        if gap["what"] == "overall":
+            overall = tally.figures(moment).overall
+            gap |= {"more": _more(tally, moment), "score": overall.score, "low": overall.low, "on": day.isoformat()}
+    return found
 
 
 def _gaps(found: Iterable[Any]) -> list[dict[str, Any]]:

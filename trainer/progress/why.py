@@ -103,8 +103,8 @@ def _words(gap: dict[str, Any], row: Standing) -> GapWords:
     elif what == "kit-list":
         words = "the list of the changed parts of the kit gone through with a trainer"
     elif what == "overall":
-        cases = row.more or 0
-        words = f"{_cases(cases)} of any skill to be sure of the score" if cases else _short_of(row)
+        cases = gap.get("more", row.more) or 0
+        words = f"{_cases(cases)} of any skill to be sure of the score" if cases else _short_of(gap, row)
     elif skill:
         words = f"a signed shoot that shows {name}"
     else:
@@ -112,11 +112,13 @@ def _words(gap: dict[str, Any], row: Standing) -> GapWords:
     return GapWords(what, skill, words, cases)
 
 
-def _short_of(row: Standing) -> str:
-    cut = rule_named(row.rule).cut_points
-    if row.score < cut:
-        return f"an expected score of {cut:.0f} ({row.score:.0f} now)"
-    return f"a surer score (at least {row.low:.0f} now)"
+def _short_of(gap: dict[str, Any], row: Standing) -> str:
+    """The figures of the day on which somebody sank where they did; else those of the last active day."""
+    cut, score, low = rule_named(row.rule).cut_points, gap.get("score", row.score), gap.get("low", row.low)
+    when = f"on {_on(date.fromisoformat(gap['on']))}" if "on" in gap else "now"
+    if score < cut:
+        return f"an expected score of {cut:.0f} ({score:.0f} {when})"
+    return f"a surer score (at least {low:.0f} {when})"
 
 
 def _cases(count: int, word: str = "more case") -> str:

@@ -111,6 +111,28 @@ def test_its_figures_are_those_of_the_ability_model_on_the_last_active_day(
     assert (now.stars["D2"].count, now.stars["D2"].right) == (2, 1.0)
 
 
+def test_a_score_that_has_faded_is_told_as_it_is_on_the_day_of_sinking(
+    graded_row: Callable[..., Any], shot: Callable[..., Any], three: Any
+) -> None:
+    credits = itertools.cycle([1.0] * 8 + [0.3])
+    for day in range(7):
+        for code in ground(SITE_RULE).standard.skills:
+            graded_row(three.insider, {code: 1.0 if code == "G1" else next(credits)}, at=NOW + day * DAY)
+    shot(three.insider, at=NOW + 7 * DAY)
+    catch_up()
+    ready = now_of(three.insider, NOW + 8 * DAY)
+    assert ready.lapsed_on is not None
+    assert ready.low > 80.0
+    lapsed = now_of(three.insider, datetime.combine(ready.lapsed_on, NOW.timetz()))
+    assert lapsed.state == "lapsed"
+    (overall,) = [gap for gap in lapsed.gaps if gap.what == "overall"]
+    then = tallied(three.insider.pk, SITE_RULE).figures(dawn(ready.lapsed_on)).overall
+    assert then.chance < 0.5
+    assert then.score < 80.0
+    assert overall.words == f"an expected score of 80 ({then.score:.0f} on {ready.lapsed_on:%-d %B %Y})"
+    assert "surer" not in lapsed.why
+
+
 def test_idle_days_end_a_state_under_a_rule_that_is_patient_with_skills(able: Callable[..., None], three: Any) -> None:
     firm = three.insider.memberships.get().team.firm
     numbers = {**asdict(SITE_RULE), "star_newest_days": 365.0, "idle_due_days": 30.0}
