@@ -203,8 +203,8 @@ def stars_of(row: Standing) -> dict[str, StarNow]:
         call = kept["call"]
         more = kept["more"]
         if kept["counted"] < asked:
-            # The rule asks for so many, whatever they say.
-            call = "not enough evidence" if call == "ready" else call
+            # The rule asks for so many, whatever they say; what the other skills make likely is no word about this one.
+            call = "not enough evidence" if call == "ready" or not kept["count"] else call
             more = max(more or 0, asked - kept["counted"]) if call == "not enough evidence" else more
         out[code] = StarNow(
             skill_name(code), call, kept["counted"], kept["right"], kept["score"], kept["low"], kept["high"],

@@ -145,6 +145,18 @@ def test_idle_days_end_a_state_under_a_rule_that_is_patient_with_skills(able: Ca
     assert due.why.endswith("One graded case brings it up to date.")
 
 
+def test_a_starred_skill_without_a_case_is_not_called_not_ready_for_what_other_skills_say(
+    graded_row: Callable[..., Any], three: Any
+) -> None:
+    for _ in range(6):
+        graded_row(three.insider, dict.fromkeys(["D1", "D2", "E1", "V3"], 0.0), at=NOW)
+    catch_up()
+    now = now_of(three.insider, NOW)
+    assert Standing.objects.get(person=three.insider).skills["B1"]["chance"] <= SITE_RULE.not_ready_chance
+    assert (now.stars["B1"].call, now.stars["B1"].count, now.stars["B1"].more) == ("not enough evidence", 0, 5)
+    assert now.stars["D2"].call == "not ready"
+
+
 def test_a_skill_without_drills_is_shown_by_the_shoot_alone(
     able: Callable[..., None], shot: Callable[..., Any], three: Any
 ) -> None:
