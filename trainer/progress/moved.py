@@ -13,9 +13,12 @@ from typing import Any
 
 from scoring.mastery.ability import Answered, believe, figures
 from scoring.mastery.population import STARTING
+from scoring.mastery.readiness import Rule, State
 from trainer.library.skills import skill_name
 from trainer.people.access import own
 from trainer.people.models import Person
+from trainer.progress.history import Told, fold, sinking_days, state_on
+from trainer.progress.life import ground, life_of
 from trainer.progress.models import DaySet, Evidence, Standing
 from trainer.progress.standing import standard_set
 from trainer.progress.tally import day_of
@@ -56,14 +59,16 @@ class Moved:
     """The overall expected score before, 0..100; None where there was no evidence."""
     after: float
     state_before: str
-    """The state that was left since; empty when it is the same."""
+    """The state by the rule at that moment; empty when it is the same today."""
+    state_after: str
+    """The state by the rule today."""
     skills: tuple[Move, ...]
     """Those that moved most, the largest move first."""
     others: int
     """Further skills that moved."""
 
 
-def moved_of(person: Person, row: Standing, cut: float, now: datetime) -> Moved:
+def moved_of(person: Person, row: Standing, rule: Rule, now: datetime) -> Moved:
     """What moved for a person up to ``now``; ``row`` is the standing as it is stored."""
     since, visit = _since(person, now)
     rows = own(Evidence.objects.all(), person).order_by("entry", "skill")
@@ -81,19 +86,20 @@ def moved_of(person: Person, row: Standing, cut: float, now: datetime) -> Moved:
     if old and counts:
         standard = standard_set()
         found = figures(
-            believe(old, STARTING, standard.skills), standard, on_day=max(one.day for one in old), cut=cut
+            believe(old, STARTING, standard.skills), standard, on_day=max(one.day for one in old), cut=rule.cut_points
         )  # fmt: skip
         before = found.overall.score
         known = {skill: figure.score for skill, figure in found.skills.items() if figure.count}
     moves = _moves(counts, known, row.skills)
-    left = row.since is not None and row.since >= since.date() and row.before != row.state
+    left, state = _states(person, row, rule, since, now)
     return Moved(
         since=since,
         visit=visit,
         cases=len(entries),
         before=before,
         after=row.score,
-        state_before=row.before if left else "",
+        state_before=left if left != state else "",
+        state_after=state,
         skills=tuple(moves[:SHOWN]),
         others=max(0, len(moves) - SHOWN),
     )
@@ -105,6 +111,15 @@ def _since(person: Person, now: datetime) -> tuple[datetime, bool]:
     if visit is not None and visit.made_at <= now - WEEK:
         return visit.made_at, True
     return now - WEEK, False
+
+
+def _states(person: Person, row: Standing, rule: Rule, since: datetime, now: datetime) -> tuple[State, State]:
+    """The states at a moment and today. What was before it is told again where today's state is younger than that."""
+    today = state_on(Told(row.state, row.since), row.due_on, row.lapsed_on, now.date())  # type: ignore[arg-type]
+    if today.since is None or today.since < since.date():
+        return today.state, today.state
+    history = fold((event for event in life_of(person.pk) if event.at < since), ground(rule))
+    return state_on(history.told, *sinking_days(history), since.date()).state, today.state
 
 
 def _moves(counts: Mapping[str, int], known: Mapping[str, float], kept: Mapping[str, Any]) -> list[Move]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import uuid
 from collections.abc import Callable
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
@@ -11,15 +12,17 @@ import pytest
 from scoring.mastery.intervals import wilson
 from trainer.drills.ledger import enter
 from trainer.drills.models import Entry, Void
+from trainer.library.rules import SITE_RULE
 from trainer.library.skills import skill_map
 from trainer.progress.behind import behind, evidence_on
 from trainer.progress.catch_up import catch_up
+from trainer.progress.life import ground
 from trainer.progress.models import DaySet
 from trainer.progress.record_of import RecordOf, record_of
 from trainer.progress.seeing import seeing_of
 from trainer.progress.standings import now_of
 from trainer.progress.sureness import STATED, sureness_of
-from trainer.roster.models import KitChange
+from trainer.roster.models import KitChange, ObservedShoot
 
 pytestmark = pytest.mark.django_db
 
@@ -117,6 +120,28 @@ def test_it_tells_what_moved_in_the_last_week(practise: Callable[..., None], thr
     assert risen.before == pytest.approx(cell(before, "D1").score, abs=0.01)
     assert risen.points > 5
     assert fresh.before is None
+
+
+def test_it_tells_the_state_that_was_left_though_something_was_graded_on_a_day_since(
+    graded_row: Callable[..., Any], three: Any
+) -> None:
+    on = ground(SITE_RULE)
+    for day in range(7):
+        for star in on.drilled:
+            graded_row(three.insider, {star.code: 1.0}, at=NOW + (day - 20) * DAY)
+    ObservedShoot.objects.create(
+        person=three.insider, by=three.trainer, shot_on=(NOW - 5 * DAY).date(),
+        seen={star.code: "done" for star in on.stars}, signed=True, client_key=uuid.uuid4(), made_at=NOW - 5 * DAY,
+    )  # fmt: skip
+    graded_row(three.insider, {"D1": 1.0}, at=NOW - 2 * DAY)
+    catch_up()
+    record = record_of(three.insider, NOW)
+    assert (record.now.state, record.now.since) == ("ready", (NOW - 5 * DAY).date())
+    assert record.moved is not None
+    assert (record.moved.state_before, record.moved.state_after) == ("in training", "ready")
+    later = record_of(three.insider, NOW + 10 * DAY).moved
+    assert later is not None
+    assert later.state_before == ""
 
 
 def test_a_visit_longer_ago_than_a_week_is_what_it_counts_from(practise: Callable[..., None], three: Any) -> None:
