@@ -23,7 +23,7 @@ from scoring.mastery.readiness import Rule, State
 from trainer.library.fields import Row, body_of, rows_of
 from trainer.library.rules import checked_rule, enter_rule, rule_of_firm, rules_of
 from trainer.library.skills import skill_name
-from trainer.people.access import firms_led_by, firms_owned_by, operators_of
+from trainer.people.access import Visitor, firms_led_by, firms_of_people, firms_owned_by, operators_of
 from trainer.people.models import Firm, Person
 from trainer.progress.history import Told, fold, sinking_days, state_on
 from trainer.progress.life import ground, life_of
@@ -95,7 +95,7 @@ def readiness_rule(request: HttpRequest) -> HttpResponse:
                 enter_rule(firm, body, holds_from=holds_from, by=request.user, now=now)  # type: ignore[arg-type]
                 messages.success(request, f"Kept: this rule holds from {holds_from.day} {holds_from:%B %Y}.")
                 return redirect("readiness_rule")
-            preview = preview_of(firm, wanted, now)
+            preview = preview_of(firm, wanted, now, request.user)
         except FileProblems as wrong:
             problems = wrong.problems
         except ValueError as wrong:
@@ -109,15 +109,18 @@ def readiness_rule(request: HttpRequest) -> HttpResponse:
     return render(request, "progress/rule.html", context, status=400 if problems else 200)
 
 
-def preview_of(firm: Firm, wanted: Rule, now: datetime) -> Preview:
+def preview_of(firm: Firm, wanted: Rule, now: datetime, visitor: Visitor) -> Preview:
     """Tell the firm's operators by another rule as if it had always held, and compare. Nothing is kept.
 
-    A hold by a named person stays a hold under any rule, so those who are held are left out.
+    A hold by a named person stays a hold under any rule, so those whom the firm holds are left out; so are those who
+    work for an older firm too, whose rule they go by.
     """
     people = operators_of(firm.teams.all())
     of = people.count()
-    newest = people.order_by(F("standing__day").desc(nulls_last=True), "pk").values("pk")[:LOOKED_AT]
-    told = now_of_many(Person.objects.filter(pk__in=list(newest.values_list("pk", flat=True))), now)
+    newest = people.order_by(F("standing__day").desc(nulls_last=True), "pk").values_list("pk", flat=True)
+    firms = firms_of_people(people)
+    judged = [one for one in newest if firms[one] == firm.pk][:LOOKED_AT]
+    told = now_of_many(Person.objects.filter(pk__in=judged), now, visitor)
     on, moved, ready = ground(wanted), [], 0
     free = [one for one in told if one.state != "held"]
     for one in free:

@@ -15,13 +15,13 @@ from django.utils import timezone
 
 from scoring.border import FileProblems
 from trainer.library.rules import SITE_RULE, checked_rule, enter_rule, rule_named, rule_of_firm
-from trainer.people.models import Firm, Membership, Role
+from trainer.people.models import Firm, Membership, Role, Team
 from trainer.progress.catch_up import catch_up
 from trainer.progress.life import ground
 from trainer.progress.models import Standing
 from trainer.progress.rule_page import preview_of
 from trainer.progress.standings import forecast, now_of
-from trainer.roster.models import ObservedShoot
+from trainer.roster.models import Decision, ObservedShoot
 
 pytestmark = pytest.mark.django_db
 
@@ -57,15 +57,34 @@ def other(**numbers: Any) -> dict[str, Any]:
     return {**asdict(SITE_RULE), **numbers}
 
 
-def test_a_preview_names_whose_state_changes_and_keeps_nothing(home: Firm, able: Any) -> None:
+def test_a_preview_names_whose_state_changes_and_keeps_nothing(home: Firm, able: Any, three: Any) -> None:
     assert now_of(able, LATER).state == "ready"
     before = list(Standing.objects.order_by("pk").values())
-    found = preview_of(home, checked_rule(other(star_count=50)), LATER)
+    found = preview_of(home, checked_rule(other(star_count=50)), LATER, three.trainer)
     assert [(one.name, one.now, one.then) for one in found.moved] == [(able.name, "ready", "in training")]
     assert (found.ready_now, found.ready_then) == (1, 0)
     assert found.people == found.of
     assert list(Standing.objects.order_by("pk").values()) == before
-    assert preview_of(home, checked_rule(other(star_count=4)), LATER).moved == []
+    assert preview_of(home, checked_rule(other(star_count=4)), LATER, three.trainer).moved == []
+
+
+def works_for_another(person: Any, made_at: datetime) -> Firm:
+    firm = Firm.objects.create(name="Another", made_at=made_at)
+    Membership.objects.create(person=person, team=Team.objects.create(firm=firm, name="West"), role=Role.OPERATOR)
+    return firm
+
+
+def test_a_preview_leaves_out_who_goes_by_the_rule_of_an_older_firm(home: Firm, able: Any, three: Any) -> None:
+    works_for_another(able, home.made_at - DAY)
+    found = preview_of(home, checked_rule(other(star_count=50)), LATER, three.trainer)
+    assert (found.moved, found.ready_now, found.people, found.of) == ([], 0, 1, 2)
+
+
+def test_a_hold_of_another_firm_leaves_nobody_out_of_a_preview(home: Firm, able: Any, three: Any) -> None:
+    another = works_for_another(able, home.made_at + DAY)
+    Decision.objects.create(person=able, firm=another, what="hold", reason="Seen on site.", made_at=LATER)
+    found = preview_of(home, checked_rule(other(star_count=50)), LATER, three.trainer)
+    assert (found.ready_now, found.ready_then, found.people) == (1, 0, 2)
 
 
 def test_it_holds_from_its_day_on_for_that_firm_alone(home: Firm, able: Any, three: Any) -> None:
