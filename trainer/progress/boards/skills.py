@@ -16,14 +16,14 @@ FEW_PEOPLE = 2
 
 @dataclass(frozen=True, slots=True)
 class Weak:
-    """One starred skill of a team: the mean expected score of those with graded cases on it."""
+    """One starred skill of a team: the mean expected score of those with graded cases on it that count."""
 
     code: str
     name: str
     score: float
     """Points of 100."""
     people: int
-    """Who has graded cases on it."""
+    """Who has graded cases on it, since the kit changed where it did."""
     cases: int
     ready: int
     of: int
@@ -84,7 +84,7 @@ def holds(star: StarNow) -> bool:
 
 
 def unpractised(people: Sequence[Now]) -> tuple[str, ...]:
-    """Names of the starred skills with drills that none of these people has a graded case of."""
+    """Names of the starred skills with drills of which none of these people has a graded case that counts."""
     names: dict[str, str] = {}
     for one in people:
         names |= {code: star.name for code, star in one.stars.items() if not star.by_shoot}

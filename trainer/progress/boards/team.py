@@ -91,7 +91,7 @@ class Board:
     states: tuple[tuple[str, int], ...]
     weakest: tuple[Weak, ...]
     unpractised: tuple[str, ...]
-    """Names of the starred skills with drills that nobody has a case of."""
+    """Names of the starred skills with drills that nobody has a case of that counts."""
     sent: Sent | None
     running: tuple[Running, ...]
     parts: tuple[Part, ...]

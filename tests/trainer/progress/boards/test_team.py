@@ -192,6 +192,19 @@ def test_the_page_says_who_can_be_sent_why_and_what_the_rest_needs(client: Clien
 
 
 @pytest.mark.usefixtures("some_ready")
+def test_after_a_change_of_kit_it_is_not_said_that_nobody_ever_practised_a_skill(
+    client: Client, manager: Any, three: Any
+) -> None:
+    KitChange.objects.create(
+        person=three.insider, by=three.trainer, kit="finch", parts=["clamp"], made_at=timezone.now()
+    )
+    client.force_login(manager)
+    page = client.get("/team/").content.decode()
+    assert "Nobody has a case that counts: " in page
+    assert "Not practised" not in page
+
+
+@pytest.mark.usefixtures("some_ready")
 def test_people_are_found_by_team_region_kit_and_state(client: Client, manager: Any, three: Any) -> None:
     client.force_login(manager)
     team = Team.objects.get(name="North").pk
