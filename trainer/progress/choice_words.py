@@ -14,8 +14,9 @@ def why_chosen(pick: Pick, known: Known, today: date) -> str:
     """The reason of a pick, as a sentence."""
     name = skill_name(pick.skill)
     if pick.reason == "asked":
-        asked = next(one for one in known.asked if one.recipe == pick.recipe or one.skill == pick.skill)
-        return _asked(asked, name)
+        fit = [one for one in known.asked if one.recipe == pick.recipe or one.skill == pick.skill]
+        # Who gave this very drill is named before whoever asked for the skill.
+        return _asked(min(fit, key=lambda one: one.recipe != pick.recipe), name)
     if pick.reason == "new":
         return f"Not practised yet: {name}."
     if pick.reason == "costly":

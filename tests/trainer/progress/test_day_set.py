@@ -16,13 +16,13 @@ from trainer.drills.ledger import enter
 from trainer.drills.models import Attempt, Entry, Void
 from trainer.library.shelf import Entry as ShelfEntry
 from trainer.library.shelf import take_in
-from trainer.people.models import Firm
+from trainer.people.models import Firm, Membership, Person, Role
 from trainer.progress.catch_up import catch_up
 from trainer.progress.day_set import todays_set
 from trainer.progress.known import known_of
 from trainer.progress.models import DaySet
 from trainer.renders.models import Variation
-from trainer.roster.models import Assignment, Reshoot
+from trainer.roster.models import Assignment, Plan, Refresher, Reshoot
 
 pytestmark = pytest.mark.django_db
 
@@ -210,3 +210,18 @@ def test_the_page_shows_the_set_with_one_way_on(stocked: Any, three: Any, graded
     assert "1 of 1 done" in page
     assert "That is all for today." in page
     assert "1 of 2 done, asked by Trainer" in page
+
+
+def test_a_drill_that_was_given_names_who_gave_it_though_another_asked_for_its_skill(
+    begun: Any, three: Any, hashed_password: str
+) -> None:
+    manager = Person.objects.create(email="manager@example.org", password=hashed_password, name="Manager")
+    team = three.insider.memberships.get().team
+    Membership.objects.create(person=manager, team=team, role=Role.MANAGER)
+    season = Refresher.objects.create(
+        team=team, by=manager, ready_on=(NOW + 5 * DAY).date(), title="Season", made_at=NOW - DAY
+    )
+    Plan.objects.create(refresher=season, person=begun, wanted={"E1": 4}, minutes=5, chance=0.5, made_at=NOW - DAY)
+    Assignment.objects.create(person=begun, by=three.trainer, recipe="ccc", count=2, made_at=NOW - HOUR)
+    words = {drill.recipe.name: drill.words for drill in todays_set(begun, NOW).drills}
+    assert words["ccc"] == "Asked for by Trainer: 2 cases."
