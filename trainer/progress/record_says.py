@@ -77,7 +77,8 @@ def _check(person: Person, on: date) -> dict[str, Any] | None:
         return None
     end = check.end
     return {
-        "outcome": end.outcome, "words": WORDS[end.outcome], "on": end.ended_at.date().isoformat(),
+        "outcome": end.outcome, "words": WORDS[end.outcome], "rule": check.rule,
+        "on": end.ended_at.date().isoformat(),
         "count": end.count, "score": end.score, "low": end.low, "high": end.high,
         "supervised": supervised(check), "opened_in_a_year": opened_within(person, on, YEAR_DAYS),
     }  # fmt: skip

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+import uuid
 from collections.abc import Callable
 from datetime import datetime, timedelta
 from typing import Any
 
 import pytest
 from django.core.exceptions import PermissionDenied
+from django.template.loader import render_to_string
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
@@ -16,13 +18,14 @@ from django.utils import timezone
 from trainer.drills.check_end import CheckFigures, end_check
 from trainer.drills.check_open import open_check
 from trainer.drills.models import CheckEnd, CheckWitness
+from trainer.people.models import Membership, Role, Team
 from trainer.progress.catch_up import catch_up
 from trainer.progress.models import ReadinessRecord
 from trainer.progress.record_confirm import code_of, confirm
 from trainer.progress.record_make import CODE_CHARS, LETTERS, RecordError, in_groups, make_record, new_code, revoke
-from trainer.progress.record_says import says
+from trainer.progress.record_says import says, sheet_of
 from trainer.progress.record_tries import TRIES_A_MINUTE
-from trainer.roster.models import Decision
+from trainer.roster.models import Decision, ObservedShoot
 
 pytestmark = pytest.mark.django_db
 
@@ -108,6 +111,33 @@ def test_it_says_whether_the_newest_check_was_supervised(practised: Any, three: 
     assert (told["outcome"], told["count"], told["supervised"], told["opened_in_a_year"]) == ("ready", 18, False, 1)
     CheckWitness.objects.create(readiness_check=check, by=three.trainer, alone=True, made_at=now)
     assert says(practised, now)["check"]["supervised"] is True
+
+
+def test_it_names_the_rule_of_a_check_that_went_by_another_one(practised: Any, now: datetime) -> None:
+    check = open_check(practised, "rule-of-then", now)
+    end_check(check, CheckEnd.Outcome.READY, CheckFigures(66.0, 60.5, 71.0, 0.93, 18), now)
+    page = render_to_string("progress/parts/record_sheet.html", {"sheet": sheet_of(says(practised, now))})
+    assert "Ready, by this check and rule-of-then," in page
+    same = {**says(practised, now)["check"], "rule": "rule-1"}
+    page = render_to_string(
+        "progress/parts/record_sheet.html", {"sheet": sheet_of({**says(practised, now), "check": same})}
+    )
+    assert "Ready, by this check," in page
+
+
+def test_a_shoot_may_have_been_signed_for_another_firm_than_the_one_it_names(
+    practised: Any, three: Any, now: datetime
+) -> None:
+    ObservedShoot.objects.create(
+        person=practised, by=three.trainer, shot_on=now.date(), seen={}, signed=True, client_key=uuid.uuid4(),
+        made_at=now,
+    )  # fmt: skip
+    Membership.objects.filter(person=practised).update(until=now)
+    Membership.objects.create(person=practised, team=Team.objects.get(name="South"), role=Role.OPERATOR)
+    body = says(practised, now)
+    assert (body["firm"], body["shoot"]["signed"]) == ("Away", True)
+    page = render_to_string("progress/parts/record_sheet.html", {"sheet": sheet_of(body)})
+    assert "signed by a trainer." in page
 
 
 def test_no_hold_s_reason_and_no_trainer_s_name_is_in_it(practised: Any, three: Any, now: datetime) -> None:

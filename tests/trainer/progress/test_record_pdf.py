@@ -57,7 +57,7 @@ def test_it_is_one_page_of_that_paper_with_every_word_of_the_sheet(
     for words in (
         "Żaneta Łukasiewicz-Ødegård", "Home", "In training", in_groups(record.code), "n = 2 pieces of evidence",
         "rule-1",
-        "Critical skills", "Keep the line of sight", "observed shoot", "signed by a trainer of the firm",
+        "Critical skills", "Keep the line of sight", "observed shoot", "signed by a trainer",
         "Ready, by this check", "supervised: a trainer sat beside", "Checks opened in the year before: 2",
         "What it proves",
         "What it does not prove", "no certification and no licence", "http://testserver/confirm/",
