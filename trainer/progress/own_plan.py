@@ -104,7 +104,8 @@ def outcome_of(person: Person, now: datetime) -> Outcome:
     weak = tuple(dict.fromkeys(gap.words for gap in gaps))[:2]
     if stands.state == "ready":
         return Outcome(stands.state, "Ready: go.", ())
-    if stands.state == "held" or not weak or len(gaps) > 2:
+    # What no number of cases closes, as a shoot, needs somebody however little else is missing.
+    if stands.state == "held" or not weak or len(gaps) > 2 or len(gaps) < len(stands.gaps):
         return Outcome(stands.state, "Call your trainer: more than a few drills is needed.", weak)
     return Outcome(stands.state, "Top up:", weak)
 

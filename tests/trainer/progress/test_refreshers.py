@@ -271,3 +271,20 @@ def test_a_void_case_is_not_done(team: Team, manager: Person, three: Any, graded
     enter(Entry.What.VOID, attempt, NOW + DAY)
     catch_up()
     assert done_of([plan], NOW + 2 * DAY)[plan.pk].count == 0
+
+
+def test_a_top_up_is_not_promised_where_a_shoot_is_missing_too(graded_row: Callable[..., Any], three: Any) -> None:
+    for day in range(7):
+        for code in STARS:
+            if code != "B1" or day < 4:
+                graded_row(three.insider, {code: 1.0}, at=NOW + day * DAY)
+    catch_up()
+    said = outcome_of(three.insider, NOW + 7 * DAY)
+    assert said.say.startswith("Call your trainer")
+    assert said.top_up == ("1 more case on Put the lens over the axis",)
+    ObservedShoot.objects.create(
+        person=three.insider, by=three.trainer, shot_on=(NOW + 7 * DAY).date(),
+        seen={star.code: "done" for star in ground(SITE_RULE).stars}, signed=True, client_key=uuid.uuid4(),
+        made_at=NOW + 7 * DAY,
+    )  # fmt: skip
+    assert outcome_of(three.insider, NOW + 8 * DAY).say == "Top up:"
