@@ -166,6 +166,8 @@ class FlagReply(models.Model):
     """What came of a flag: the case stands, or it was voided for the firm."""
 
     flag = models.OneToOneField(Flag, on_delete=models.CASCADE, related_name="reply")
+    firm = models.ForeignKey(Firm, on_delete=models.CASCADE, null=True, related_name="+")
+    """Whose trainer settled it; another firm that the person works for sees nothing of it."""
     by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.SET_NULL, null=True, related_name="+")
     stands = models.BooleanField()
     words = models.TextField(max_length=1000)

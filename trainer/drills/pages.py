@@ -25,7 +25,7 @@ from trainer.drills.issue import CheckGoesOn, NotReady, issue
 from trainer.drills.ledger import grade_json, judge
 from trainer.drills.models import Attempt, CheckCase, Grade
 from trainer.drills.picture import Case, drawn, graded_layers, graded_sheets, open_sheets, sheet_data
-from trainer.drills.reading import is_explained, read_by, unanswered
+from trainer.drills.reading import is_explained, read_by, reason_for, unanswered
 from trainer.library import shelf
 from trainer.library.skills import groups_of, skill_name
 from trainer.library.templatetags.sheet import points, verdict_word
@@ -182,7 +182,8 @@ def graded(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
         "skills": [skill_name(code) for code in case.skills],
         "answer_rest": {k: v for k, v in grade.answer.body.items() if k != "stations"},
         "what_if": case.asks_stations and attempt.person_id == request.user.pk,
-        "void": getattr(attempt, "void", None),
+        "void": hasattr(attempt, "void"),
+        "void_reason": reason_for(attempt, request.user),
         "most": 1 if attempt.kind in {"stand", "threshold"} else 40,
         "drawn": drawn(grade.body),
     }
@@ -209,7 +210,8 @@ def _graded_frames(request: HttpRequest, attempt: Attempt, grade: Grade) -> Http
         "view": view,
         "units": _units(request),
         "skills": [skill_name(code) for code in case.skills],
-        "void": getattr(attempt, "void", None),
+        "void": hasattr(attempt, "void"),
+        "void_reason": reason_for(attempt, request.user),
         **marks,
     }
     return render(request, "drills/frame_graded.html", context)

@@ -9,9 +9,9 @@ from uuid import UUID
 
 from django.db.models import Q, QuerySet
 
-from trainer.drills.models import Attempt, CheckCase, Flag
-from trainer.people.access import Visitor, own, people_followed_by, people_trained_by
-from trainer.people.models import Person
+from trainer.drills.models import Attempt, CheckCase, Flag, Void
+from trainer.people.access import Visitor, firms_led_by, own, people_followed_by, people_trained_by
+from trainer.people.models import Membership, Person
 
 
 def read_by(visitor: Visitor) -> QuerySet[Attempt]:
@@ -47,8 +47,27 @@ def unanswered(visitor: Visitor) -> QuerySet[Attempt]:
 
 
 def flags_for(visitor: Visitor) -> QuerySet[Flag]:
-    """The flags that a visitor may settle: those of the operators one trains, never one's own."""
-    return Flag.objects.filter(person__in=people_trained_by(visitor)).select_related("attempt", "person", "reply")
+    """The flags that a visitor may settle: those of the operators one trains, never one's own.
+
+    One that another firm settled is gone: what was said there is told here to nobody.
+    """
+    here = Q(reply__isnull=True) | Q(reply__firm__isnull=True) | Q(reply__firm__in=firms_led_by(visitor))
+    rows = Flag.objects.filter(here, person__in=people_trained_by(visitor))
+    return rows.select_related("attempt", "person", "reply")
 
 
-__all__ = ["explained", "flags_for", "is_explained", "read_by", "unanswered"]
+def reason_for(attempt: Attempt, visitor: Visitor) -> str:
+    """Why an attempt was taken out, for who may know it: its person, and those who lead where its voider works or did.
+
+    Empty where it was not taken out, and for another firm.
+    """
+    void: Void | None = getattr(attempt, "void", None)
+    if void is None or not isinstance(visitor, Person):
+        return ""
+    of_theirs = Membership.objects.filter(person=void.by_id, team__firm__in=firms_led_by(visitor))
+    return void.reason if attempt.person_id == visitor.pk or of_theirs.exists() else ""
+
+
+__all__ = [
+    "explained", "flags_for", "is_explained", "read_by", "reason_for", "unanswered",
+]  # fmt: skip

@@ -14,8 +14,8 @@ from django.db import IntegrityError, transaction
 from trainer.drills.ledger import enter
 from trainer.drills.models import Attempt, CaseVoid, Entry, Flag, FlagReply, Void
 from trainer.drills.reading import flags_for
-from trainer.people.access import firms_of, lasting
-from trainer.people.models import Firm, Person
+from trainer.people.access import firm_between, firms_of, lasting
+from trainer.people.models import Firm, Person, Role
 
 REASON_MAX = 300
 
@@ -51,8 +51,8 @@ def void_case(flag: Flag, *, by: Person, reason: str, now: datetime) -> CaseVoid
 
 
 def firm_of_flag(flag: Flag, by: Person) -> Firm:
-    """The firm that both the one who flagged and the one who settles work for."""
-    return firms_of(flag.person).filter(pk__in=firms_of(by).values("pk")).order_by("pk")[0]  # type: ignore[arg-type]
+    """The firm in which whoever settles trains the one who flagged; that both work for another one too says nothing."""
+    return Firm.objects.get(pk=firm_between(flag.person_id, by.pk, (Role.TRAINER,)))  # type: ignore[misc, arg-type]
 
 
 def void_fingerprints(person: Person) -> set[str]:
@@ -67,7 +67,9 @@ def _reply(flag: Flag, by: Person, stands: bool, words: str, now: datetime) -> F
         raise PermissionDenied("Only a trainer of the operator's team may settle a flag.")
     try:
         with transaction.atomic():
-            return FlagReply.objects.create(flag=flag, by=by, stands=stands, words=words.strip()[:1000], made_at=now)
+            return FlagReply.objects.create(
+                flag=flag, firm=firm_of_flag(flag, by), by=by, stands=stands, words=words.strip()[:1000], made_at=now
+            )
     except IntegrityError:
         raise AlreadySettled("This flag was settled before.") from None
 

@@ -13,6 +13,7 @@ shoots, remarks, what was given) stays with the firm that it was entered for: an
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import TypeVar
 from uuid import UUID
 
@@ -172,14 +173,17 @@ def of_present_firms(rows: QuerySet[Row]) -> QuerySet[Row]:
     return rows.filter(Exists(lasting().filter(person=OuterRef("person"), team__firm=OuterRef("firm"))))
 
 
-def firm_between(person: UUID, by: UUID | None) -> UUID | None:
-    """The firm for which somebody enters something about a person: the oldest in which one works and the other leads.
+def firm_between(person: UUID, by: UUID | None, roles: Collection[str] = LEADING) -> UUID | None:
+    """The firm for which somebody enters something about a person: the oldest in which they do so in one of the roles.
 
-    Where there is none, the oldest that the person works for, whose rule the person goes by.
+    Who works for two firms with the person may decide in one of them and only train in the other. Where there is no
+    such firm, it is the oldest that the person works for, whose rule the person goes by.
     """
-    firms = Firm.objects.filter(pk__in=lasting().filter(person=person).values("team__firm")).order_by("made_at", "pk")
-    shared = firms.filter(pk__in=lasting().filter(person=by, role__in=LEADING).values("team__firm"))
-    return shared.values_list("pk", flat=True).first() or firms.values_list("pk", flat=True).first()
+    firms, works = Firm.objects.order_by("made_at", "pk"), lasting().filter(person=person)
+    leader = None if by is None else Person.objects.filter(pk=by).first()
+    led = works.filter(role=Role.OPERATOR, team__in=teams_with(leader or AnonymousUser(), *roles))
+    found = firms.filter(pk__in=led.values("team__firm")).values_list("pk", flat=True).first()
+    return found or firms.filter(pk__in=works.values("team__firm")).values_list("pk", flat=True).first()
 
 
 def of_teams_led(rows: QuerySet[Row], visitor: Visitor) -> QuerySet[Row]:

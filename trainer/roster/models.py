@@ -18,8 +18,8 @@ from typing import Any, ClassVar
 from django.conf import settings
 from django.db import models
 
-from trainer.people.access import firm_between
-from trainer.people.models import Firm, Team
+from trainer.people.access import DECIDING, LEADING, firm_between
+from trainer.people.models import Firm, Role, Team
 
 PERSON = settings.AUTH_USER_MODEL
 
@@ -30,14 +30,16 @@ class EnteredFor(models.Model):
     firm = models.ForeignKey(Firm, on_delete=models.CASCADE, null=True, related_name="+")
     """Empty where the person worked for none."""
     person_id: uuid.UUID
+    ENTERED_AS: ClassVar[tuple[str, ...]] = LEADING
+    """The roles in which somebody enters such a row; an owner enters every kind."""
 
     class Meta:
         abstract = True
 
     def save(self, *args: Any, **fields: Any) -> None:
-        """Store it; a firm that was not given is the one in which ``by`` leads the person."""
+        """Store it; a firm that was not given is the one in which ``by`` may enter it about the person."""
         if self.firm_id is None:
-            self.firm_id = firm_between(self.person_id, getattr(self, "by_id", None))
+            self.firm_id = firm_between(self.person_id, getattr(self, "by_id", None), self.ENTERED_AS)
         super().save(*args, **fields)
 
 
@@ -63,6 +65,7 @@ class ObservedShoot(EnteredFor):
     client_key = models.UUIDField(unique=True)
     """Made on the phone, so that sending again cannot count twice."""
     made_at = models.DateTimeField()
+    ENTERED_AS = (Role.TRAINER,)
 
     objects: ClassVar[models.Manager[ObservedShoot]] = models.Manager()
 
@@ -102,6 +105,7 @@ class Decision(EnteredFor):
     until = models.DateField(null=True)
     """Last day of a send; empty for the others."""
     made_at = models.DateTimeField()
+    ENTERED_AS = DECIDING
 
     objects: ClassVar[models.Manager[Decision]] = models.Manager()
 

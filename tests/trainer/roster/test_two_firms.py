@@ -11,7 +11,11 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from trainer.people.models import Membership, Person, Role
+from trainer.drills.answer import answer
+from trainer.drills.flag import flag
+from trainer.drills.models import Attempt, CaseVoid
+from trainer.drills.settle import let_stand, void_case
+from trainer.people.models import Firm, Membership, Person, Role, Team
 from trainer.progress.standings import now_of
 from trainer.roster.appeal import appeal
 from trainer.roster.assign import assign, open_assignments
@@ -97,3 +101,70 @@ def test_who_has_left_is_asked_for_nothing_and_held_by_nobody_there(entered: Any
     assert now_of(entered.insider, now).state == "untried"
     assert not [words for words in SECRETS if words in seen_by(entered.away_owner, *pages(entered.insider))]
     assert "Stood on treads." in seen_by(entered.insider, reverse("record"))
+
+
+@pytest.fixture
+def elder(firm: Any) -> Team:
+    """A team of another firm, older than the home firm, where the insider works too."""
+    team: Team = firm.away_owner.memberships.get().team
+    Firm.objects.filter(pk=team.firm_id).update(made_at=timezone.now() - timedelta(days=4000))
+    Membership.objects.create(person=firm.insider, team=team, role=Role.OPERATOR)
+    return team
+
+
+def test_who_decides_here_and_trains_there_decides_for_here(firm: Any, elder: Team) -> None:
+    Membership.objects.create(person=firm.manager, team=elder, role=Role.TRAINER)
+    now = timezone.now()
+    held = decide(firm.insider, by=firm.manager, key=uuid.uuid4(), what="hold", reason="Stood on treads.", until=None,
+                  seen=None, now=now)  # fmt: skip
+    noted = sign(firm.insider, by=firm.manager, key=uuid.uuid4(), shot_on=now.date(), signed=False, words="",
+                 seen=dict.fromkeys(starred(), "done"), now=now)  # fmt: skip
+    assert held.firm_id == firm.home.firm_id
+    assert noted.firm_id == elder.firm_id
+    assert now_of(firm.insider, now, firm.away_owner).state == "untried"
+
+
+def test_who_leads_another_team_there_enters_for_here(firm: Any, elder: Team) -> None:
+    west = Team.objects.create(firm=elder.firm, name="West")
+    Membership.objects.create(person=firm.manager, team=west, role=Role.MANAGER)
+    made = decide(firm.insider, by=firm.manager, key=uuid.uuid4(), what="hold", reason="Stood on treads.", until=None,
+                  seen=None, now=timezone.now())  # fmt: skip
+    assert made.firm_id == firm.home.firm_id
+
+
+def test_a_case_is_void_for_the_firm_whose_trainer_said_so(firm: Any, elder: Team, graded_row: Any) -> None:
+    Membership.objects.create(person=firm.trainer, team=elder, role=Role.OPERATOR)
+    raised = flag(graded_row(firm.insider, {"D1": 0.2}), by=firm.insider, words="A door is wrong.", now=timezone.now())
+    void_case(raised, by=firm.trainer, reason="The leaf is drawn wrongly.", now=timezone.now())
+    assert CaseVoid.objects.get().firm_id == firm.home.firm_id
+
+
+def test_what_one_firm_said_of_a_flag_is_not_told_to_the_other(firm: Any, elder: Team, graded_row: Any) -> None:
+    away = Person.objects.create(email="awaytrainer@example.org", password=firm.owner.password, name="Awaytrainer")
+    Membership.objects.create(person=away, team=elder, role=Role.TRAINER)
+    rows = [graded_row(firm.insider, {"D1": 0.2}, fingerprint=case) for case in ("one", "two")]
+    flags = [flag(row, by=firm.insider, words="A door is wrong.", now=timezone.now()) for row in rows]
+    listed = reverse("flags")
+    assert seen_by(away, listed).count("A door is wrong.") == 2
+    let_stand(flags[0], by=firm.trainer, words="It swings into the hall.", now=timezone.now())
+    void_case(flags[1], by=firm.trainer, reason="The leaf is drawn wrongly.", now=timezone.now())
+    assert seen_by(firm.trainer, listed).count("A door is wrong.") == 2
+    assert "A door is wrong." not in seen_by(away, listed)
+    client = Client()
+    client.force_login(away)
+    for one in flags:
+        for name in ("flagged", "fault_report"):
+            assert client.get(reverse(name, args=[one.pk])).status_code == 404
+
+
+def test_why_a_case_was_taken_out_is_told_where_it_was_said(firm: Any, elder: Team, issued: Any) -> None:
+    now = timezone.now()
+    answer(issued, client_key=uuid.uuid4(), body={"stations": []}, sureness=1, answered_at=now, now=now)
+    raised = flag(Attempt.objects.get(pk=issued.pk), by=firm.insider, words="A door is wrong.", now=now)
+    void_case(raised, by=firm.trainer, reason="The leaf is drawn wrongly.", now=now)
+    page = reverse("graded", args=[issued.pk])
+    assert "The leaf is drawn wrongly." in seen_by(firm.insider, page)
+    assert "The leaf is drawn wrongly." in seen_by(firm.owner, page)
+    away = seen_by(firm.away_owner, page)
+    assert "was taken out of the record" in away
+    assert "The leaf is drawn wrongly." not in away

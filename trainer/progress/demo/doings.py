@@ -9,6 +9,7 @@ from decimal import Decimal
 from random import Random
 
 from trainer.drills.models import Attempt, Flag, FlagReply
+from trainer.drills.settle import firm_of_flag
 from trainer.library import own
 from trainer.library.shelf import names
 from trainer.library.skills import skill_map
@@ -174,7 +175,8 @@ def flags(crews: Sequence[Crew], rng: Random, now: datetime) -> None:
             made = Flag.objects.create(attempt=attempt, person=attempt.person, words=said, made_at=now - 4 * DAY)
             if number:
                 FlagReply.objects.create(
-                    flag=made, by=crew.trainers[0], stands=True, made_at=now - 2 * DAY,
+                    flag=made, firm=firm_of_flag(made, crew.trainers[0]), by=crew.trainers[0], stands=True,
+                    made_at=now - 2 * DAY,
                     words="I opened it with you in mind: the numbers beside the mark show why it stands.",
                 )  # fmt: skip
 
