@@ -1,4 +1,5 @@
-"""Issue: give a person one stored variation that they have not seen, and open an attempt for it."""
+"""Issue: give a person one stored variation that they have not seen, in an attempt of theirs or of anybody whose grades
+they may read, and open an attempt for it."""
 
 from __future__ import annotations
 
@@ -9,11 +10,10 @@ from django.db import transaction
 
 from trainer.drills.check_open import open_check_of
 from trainer.drills.models import Attempt
-from trainer.drills.reading import unanswered
+from trainer.drills.reading import read_before, unanswered
 from trainer.drills.settle import void_fingerprints
 from trainer.library.own import kit_in_use, standard_for
 from trainer.library.shelf import Basis, NotOnShelf, basis
-from trainer.people.access import own
 from trainer.people.models import Person
 from trainer.renders import stock
 from trainer.renders.work import ask_for
@@ -75,11 +75,10 @@ def issue(person: Person, recipe: str, mode: str, now: datetime, *, near_logit: 
         Person.objects.select_for_update().get(pk=person.pk)
         if mode != Attempt.Mode.CHECK and open_check_of(person) is not None:
             raise CheckGoesOn("A check is open. Finish it or give it up; then practice goes on.")
-        mine = own(Attempt.objects.filter(recipe=recipe), person)
         still_open = unanswered(person).filter(recipe=recipe, mode=mode).order_by("-issued_at").first()
         if still_open is not None:
             return Issued(still_open, fresh=False)
-        seen = set(mine.values_list("fingerprint", flat=True)) | void_fingerprints(person)
+        seen = read_before(person, recipe) | void_fingerprints(person)
         variation = None
         for way in ways:
             if variation is None:

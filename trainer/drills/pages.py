@@ -25,7 +25,7 @@ from trainer.drills.issue import CheckGoesOn, NotReady, issue
 from trainer.drills.ledger import grade_json, judge
 from trainer.drills.models import Attempt, CheckCase, Grade
 from trainer.drills.picture import Case, drawn, graded_layers, graded_sheets, open_sheets, sheet_data
-from trainer.drills.reading import is_explained, read_by, reason_for, unanswered
+from trainer.drills.reading import is_explained, own_open_alike, read_by, reason_for, unanswered
 from trainer.library import shelf
 from trainer.library.skills import groups_of, skill_name
 from trainer.library.templatetags.sheet import points, verdict_word
@@ -158,7 +158,15 @@ def send(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
 @require_GET
 def graded(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
     """The grade of an attempt with its picture; an open one goes to its form."""
-    attempt: Attempt = get_object_or_404(read_by(request.user), pk=attempt_id)
+    found = read_by(request.user).filter(pk=attempt_id).first()
+    if found is None and (waiting := own_open_alike(request.user, attempt_id)) is not None:
+        messages.info(request, "You were given the same case. Answer it first; then you can read how others did.")
+        if waiting.mode == Attempt.Mode.CHECK:
+            return redirect("check")
+        return redirect("attempt", attempt_id=waiting.pk)
+    if found is None:
+        raise Http404("There is no such attempt.")
+    attempt: Attempt = found
     grade = Grade.objects.select_related("answer").filter(answer__attempt=attempt).first()
     if grade is None:
         return redirect("attempt", attempt_id=attempt.pk)
