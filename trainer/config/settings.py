@@ -57,6 +57,7 @@ MIDDLEWARE = [
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
+    "trainer.config.no_nul.NoNul",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "trainer.people.idle.idle_middleware",
     "allauth.account.middleware.AccountMiddleware",
