@@ -14,7 +14,7 @@ from typing import Any
 from pydantic import TypeAdapter
 
 from scoring.border import Problem
-from trainer.library.labels import LABELS
+from trainer.library.labels import LABELS, WORDS
 
 UNITS = {
     "m": "m", "mm": "mm", "deg": "°", "share": "of 1", "hours": "h", "mah": "mAh", "ev": "EV", "count": "",
@@ -100,7 +100,7 @@ def _row(name: str, path: str, field: Mapping[str, Any], value: Any, told: Mappi
         least=_plain(field.get("minimum", field.get("exclusiveMinimum"))),
         most=_plain(field.get("maximum", field.get("exclusiveMaximum"))),
         options=options,
-        words=re.sub(r"\s+", " ", field.get("description", "")),
+        words=WORDS.get(path, re.sub(r"\s+", " ", field.get("description", ""))),
         problems=tuple(told.get(path, ())),
     )
 

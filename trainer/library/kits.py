@@ -39,12 +39,21 @@ EDGES = (
 def kits(request: HttpRequest) -> HttpResponse:
     """Every kit that the visitor may work with, and which of them they do."""
     own = {one.name for one in Edition.objects.filter(what=shelf.What.KIT, firm__in=firms_decided_by(request.user))}
-    rows = [{"kit": kit, "own": kit.name in own} for kit in kits_for(request.user)]
+    rows = [{"kit": kit, "own": kit.name in own, "pupil": pupil_words(kit)} for kit in kits_for(request.user)]
     context = {
-        "page": "settings", "rows": rows, "mine": kit_in_use(request.user),  # type: ignore[arg-type]
+        "page": "settings", "rows": rows, "units": request.user.units,  # type: ignore[union-attr]
+        "mine": kit_in_use(request.user),  # type: ignore[arg-type]
         "may_enter": firms_decided_by(request.user).exists(),
     }  # fmt: skip
     return render(request, "library/kits.html", context)
+
+
+def pupil_words(kit: Kit) -> str:
+    """Where a kit's entrance pupil sits before it is set: how far ahead or behind, and to which side of the axis."""
+    forward, side = kit.pupil_forward_mm, kit.pupil_side_mm
+    parts = [f"{abs(forward):.1f}\u00a0mm {'ahead' if forward > 0 else 'behind'}"] if forward else []
+    parts += [f"{abs(side):.1f}\u00a0mm to the {'right' if side > 0 else 'left'}"] if side else []
+    return " and ".join(parts) or "over the axis"
 
 
 @login_required

@@ -12,9 +12,9 @@ LABELS = {
     "floor_grazing_min_deg": "Flattest angle at which floor counts as seen",
     "corner_stub_m": "Wall on each side of a corner that must be seen",
     "incidence_report_deg": "Angle from straight on at which a wall is mentioned",
-    "floor_share_min": "Share of a room's floor that must be seen",
+    "floor_share_min": "Share of a room’s floor that must be seen",
     "floor_share_of_best": "Share of what allowed stands can see at best that is enough",
-    "outdoor_share_min": "Share of a yard's ground that must be seen",
+    "outdoor_share_min": "Share of a yard’s ground that must be seen",
     "link_strip_m": "Clear width of a sight link",
     "link_max_m": "Longest sight link, indoors",
     "link_max_outdoor_m": "Longest sight link, outdoors",
@@ -47,4 +47,31 @@ LABELS = {
 }
 """By the path of the field; a field that is not here is called by its name."""
 
-__all__ = ["LABELS"]
+WORDS = {
+    "looking.edge_levels": "",
+    "looking.near_m": "Nothing else tells causes apart that differ by distance.",
+    "looking.far_m": "",
+    "looking.seams_count": "",
+    "floor_grazing_min_deg": "Farther floor is met at a flatter angle, and the lower the lens stands, the sooner.",
+    "corner_stub_m": "",
+    "incidence_report_deg": "It is told and never marked down.",
+    "floor_share_min": "Or the share below, whichever is less.",
+    "floor_share_of_best": "",
+    "link_strip_m": "",
+    "threshold_circle_m": "",
+    "threshold_min_m": "From the wall’s outer face, on the axis of the door.",
+    "edge_keep_off_m": "",
+    "flight_keep_off_m": "So that the way stays clear.",
+    "headroom_min_m": "",
+    "placement_error_m": "A finger is not a mouse: whatever flips within this distance gets the benefit.",
+    "spare_loss_share": "Of the floor of any one room.",
+    "spare_tolerated_share": "As a share of the reference, rounded up.",
+    "leg_circle_m": "The tripod’s feet stand on it.",
+    "mast_radius_m": "It must stay clear at lens height.",
+    "camera_place": "In words.",
+    "lens.pupil_travel_mm": "",
+    "lens.circle_mm": "From the doubling it makes when the lens sits off: at 45 mm, 2° for each millimetre.",
+}
+"""What stands under such a name, where the words of the format would say it again or go on from another field."""
+
+__all__ = ["LABELS", "WORDS"]

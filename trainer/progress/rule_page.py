@@ -33,7 +33,7 @@ LOOKED_AT = 200
 """At most so many operators are told again for a preview: some hundredths of a second each."""
 LABELS = {
     "cut_points": "Expected score asked for, of 100",
-    "ready_chance": "Ready from this chance (0.9 is 90 %)",
+    "ready_chance": "Ready from this chance (0.9 is 90\u00a0%)",
     "due_chance": "Due below this chance",
     "lapsed_chance": "Lapsed below this chance",
     "not_ready_chance": "A critical skill (★) is not ready at this chance or less",

@@ -61,9 +61,9 @@ QUANTITIES = {
     "repeated_deg": Quantity("Sector shown twice", "twice", "°", 1.0, 0),
     "copies_count": Quantity("Copies or cut bodies at a seam", "copies", "", 1.0, 0),
     "ghost_share": Quantity("Ghosts between exposures, of the sphere", "ghost", "%", 100.0, 2),
-    "lens_height_off_m": Quantity("Lens off the kit's height", "height off", "m"),
+    "lens_height_off_m": Quantity("Lens off the kit’s height", "height off", "m"),
     "shadow_ratio": Quantity("Length of shadows over height", "shadow", "", 1.0, 1),
-    "blocked_share": Quantity("Hidden by the set-up's own things, of the sphere", "hidden", "%", 100.0, 2),
+    "blocked_share": Quantity("Hidden by the set-up’s own things, of the sphere", "hidden", "%", 100.0, 2),
     "self_count": Quantity("Whoever took it, in a mirror", "mirror", "", 1.0, 0),
     "crescent_share": Quantity("Dark crescent of the lens", "crescent", "%", 100.0, 1),
 }

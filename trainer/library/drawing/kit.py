@@ -183,7 +183,7 @@ def _not_seated(values: Values) -> str:
     return (
         box(92, 100, 20, 176) + line([(102, 80), (92, 80), (92, 120), (102, 120)], "fine")
         + line([(60, 100), (280, 100)], "axis") + turned(home, 104, 100) + turned(glass, 106, 86, -tilt)
-        + arrow((200, 52), (200, 92)) + said(210, 60, "lens") + said(210, 128, "camera's axis")
+        + arrow((200, 52), (200, 92)) + said(210, 60, "lens") + said(210, 128, "camera’s axis")
     )  # fmt: skip
 
 
@@ -329,7 +329,7 @@ _DRAWINGS: dict[str, tuple[str, Callable[[Values], str]]] = {
     "F6": ("From the side: the stand gives and rocks", _unsteady),
     "F7": ("From above: the head turned less than its scale says", _slipped),
     "F8": ("From above: the headings that were taken", _stopped),
-    "F9": ("Phone and lens cut open: the lens off the camera's axis", _not_seated),
+    "F9": ("Phone and lens cut open: the lens off the camera’s axis", _not_seated),
     "F10": ("The lens from in front, with grease on one part", _smudged),
     "F11": ("The lens from in front, with dew all over", _fogged),
     "F12": ("From above: a source that shines into the lens", _glared),

@@ -83,4 +83,4 @@ def read_length(text: str, units: str = "m") -> float:
             return -metres if match[1] else metres
         if match := _BARE.fullmatch(plain):
             return float(match[1]) * (FOOT_M if units == "ft" and not match[2] else 1.0)
-    raise ValueError(f"{text[:20]!r} is not a length; write 2.5 or 8' 2\"")
+    raise ValueError(f"“{text[:20]}” is not a length; write 2.5 or 8′ 2″")

@@ -99,7 +99,7 @@ def bound(mark: dict[str, Any], units: str = "m") -> str:
     if criterion in BETWEEN:
         return f"the line is at {figure}"
     if criterion in COUNTED and not mark["unit"]:
-        return f"of {figure}"
+        return f"of {figure}" if value <= limit else f"at most {figure}"
     side = "at least" if criterion in AT_LEAST else "at most" if criterion in AT_MOST else ""
     if mark["title"] == "Spot inside":
         side = "at least"
@@ -138,6 +138,12 @@ def in_general(text: str) -> str:
 def minus(value: float) -> str:
     """A whole number with a true minus sign."""
     return f"{value:.0f}".replace("-", "\u2212")
+
+
+@register.filter
+def true_minus(figure: str) -> str:
+    """A figure as it is, with a true minus sign."""
+    return figure.replace("-", "\u2212")
 
 
 @register.filter
