@@ -115,7 +115,7 @@ def rooms_of(plan: Plan) -> list[tuple[str, str]]:
     """("level/space", words) of every room that a spin is shot in."""
     several = len(plan.levels) > 1
     return [
-        (f"{number}/{space.id}", f"{level.name}: {space.name}" if several else space.name)
+        (f"{number}/{space.id}", f"{level.name}: {space.name}" if several and level.name != space.name else space.name)
         for number, level in enumerate(plan.levels)
         for space in level.spaces
     ]
