@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from scoring.kinds.causes import NOTHING
-from scoring.kinds.frame_words import Facts
+from scoring.kinds.frame_words import Facts, azimuth
 
 
 def fix(code: str, facts: Facts) -> str:
@@ -43,7 +43,7 @@ def _clamped_square(facts: Facts) -> str:
 
 def _levelled(facts: Facts) -> str:
     tilt, toward = facts.size("tilt_deg"), facts.size("toward_deg")
-    return f"Level the tripod at {facts.spot}, which leans by {tilt:.1f}° toward azimuth {toward:.0f}°."
+    return f"Level the tripod at {facts.spot}, which leans by {tilt:.1f}° toward {azimuth(toward)}."
 
 
 def _left_alone(facts: Facts) -> str:

@@ -82,9 +82,9 @@ def cause_mark(known: Known, facts: Facts, said: str, weight: float, family_cred
 def cue_mark(known: Known, facts: Facts, said: str, weight: float) -> Mark:
     """Whether what was said to tell so is what tells so here."""
     right = known.cue
-    words = f"What tells so in {facts.room}: “{small(CUES[right])}”, here with {facts.told}."
+    words = f"What tells you so in {facts.room}: “{small(CUES[right])}”, here with {facts.told}."
     mend = "" if said == right else f"You said “{small(CUES[said])}”; {facts.room} shows {facts.told}{facts.at}."
-    return Mark("cue", "What tells so", float(said == right), weight, None, None, "", words, mend, spots=known.spots)
+    return Mark("cue", "What tells you so", float(said == right), weight, None, None, "", words, mend, spots=known.spots)
 
 
 def fix_mark(known: Known, facts: Facts) -> Mark:

@@ -47,9 +47,16 @@ def number(quantity: str, value: float) -> str:
 
 def direction(azimuth_deg: float, elevation_deg: float) -> str:
     """Where in a frame, as its margin counts."""
-    up = f"{elevation_deg:+.0f}".replace("-", "\u2212").replace("+0", "0").replace("\u22120", "0")
-    round_ = f"{azimuth_deg:+.0f}".replace("-", "\u2212").replace("+0", "0").replace("\u22120", "0")
-    return f"azimuth {round_}°, elevation {up}°"
+    return f"{azimuth(azimuth_deg)}, elevation {_signed(elevation_deg)}°"
+
+
+def azimuth(azimuth_deg: float) -> str:
+    """A direction round about, from -180° (left out) to 180°, as the margin of a frame counts."""
+    return f"azimuth {_signed(180.0 - (180.0 - azimuth_deg) % 360.0)}°"
+
+
+def _signed(degrees: float) -> str:
+    return f"{degrees:+.0f}".replace("-", "\u2212").replace("+0", "0").replace("\u22120", "0")
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,4 +145,4 @@ def titled(quantity: str) -> str:
     return start(QUANTITIES[quantity][0])
 
 
-__all__ = ["QUANTITIES", "Facts", "direction", "found", "number", "small", "titled", "unlike"]
+__all__ = ["QUANTITIES", "Facts", "azimuth", "direction", "found", "number", "small", "titled", "unlike"]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+import re
 from typing import Any
 
 import pytest
@@ -113,6 +114,25 @@ def test_trying_a_place_shows_sight_and_links_while_a_station_moves_and_keeps_no
     page.wait_for_selector("html[data-ready]", state="attached")
     assert page.locator(".layer.own .station").count() == 0
     assert Attempt.objects.count() == 0
+
+
+def test_the_plan_shows_what_is_cut_off_and_by_what(site: Site) -> None:
+    page = site.page()
+    page.goto(f"{site.url}/places/one-bedroom/")
+    page.wait_for_selector("html[data-ready]", state="attached")
+    rooms = {room["name"]: room["spot"] for room in rooms_of(page)}
+    put = "spots => document.querySelector('plan-sheet').stations.replace(spots.map(([x, y]) => ({level: 0, x, y})))"
+    page.evaluate(put, [rooms["Bedroom"], rooms["Bathroom"]])
+    joined = page.locator("[data-joined]")
+    expect(joined).to_have_text(
+        re.compile(r"^Cut off: [12] \((Bedroom|Bathroom)\)\. Bars stand where something ends the nearest sight\.$")
+    )
+    expect(page.locator(".trial-links .link.blocked")).to_have_count(1)
+    page.get_by_role("button", name="Zoom in").click()
+    expect(page.locator(".trial-links .bars")).to_have_count(1)
+    page.evaluate(put, [rooms["Bedroom"]])
+    expect(joined).to_have_text("One station so far.")
+    expect(page.locator(".trial-links .bars")).to_have_count(0)
 
 
 PUT = """count => {

@@ -48,7 +48,7 @@ def in_units(text: str, units: str = "m") -> str:
 
     def spot(match: re.Match[str]) -> str:
         across, up = (length_words(float(match[i]), units, places=1) for i in (1, 2))
-        return f"({across} across, {up} up)"
+        return f"({across} across, {up} up the plan)"
 
     told = _SPOT.sub(spot, text)
     return kept_together(_MEASURE.sub(turned, told) if units == "ft" else told)

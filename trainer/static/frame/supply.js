@@ -56,10 +56,10 @@ export class Supply {
   }
 
   /**
-   * The bytes at an address, however often it takes to ask, as long as they are ``wanted``; ``aloud`` says so on the
-   * page meanwhile.
+   * The bytes at an address, however often it takes to ask, as long as they are ``wanted``; ``aloud`` is what
+   * the page says meanwhile.
    */
-  async fetched(address, aloud = false, wanted = () => true) {
+  async fetched(address, aloud = "", wanted = () => true) {
     for (let tries = 0; tries < TRIES && !this.closed && wanted(); tries++) {
       const reply = await fetch(address, { credentials: "same-origin" });
       if (reply.status === 200) {
@@ -67,7 +67,7 @@ export class Supply {
         return reply.blob();
       }
       if (reply.status !== 202 && reply.status !== 503) throw new Error(`no picture: ${reply.status}`);
-      if (aloud) this.tell("The picture is being made.");
+      if (aloud) this.tell(aloud);
       await pause(1000 * (Number(reply.headers.get("Retry-After")) || 1) + 300 * Math.random());
     }
     throw new Error("no picture");

@@ -19,6 +19,8 @@ const SAY_MS = 900;
 const BUDGET_MS = 7; // of the sixteen that a moving picture has
 const PIXELS_MAX = 4_000_000;
 const WIDTHS = [1024, 2048, 4096];
+const MADE = "The picture is being made.";
+const SHARPER = "A sharper picture is being made.";
 
 export class FrameView extends HTMLElement {
   connectedCallback() {
@@ -140,7 +142,7 @@ export class FrameView extends HTMLElement {
       await this.ready(one);
       // The image's own size is told in the page's pixels, so it is read again from what the browser keeps of it.
       const width = Number(/(\d+)\.jpg$/.exec(one.img.currentSrc)?.[1] ?? WIDTHS[0]);
-      const blob = await this.supply.fetched(`${address}${width}.jpg`, true, stands);
+      const blob = await this.supply.fetched(`${address}${width}.jpg`, MADE, stands);
       this.arrived(one, address, await createImageBitmap(blob), width);
     } catch {
       if (stands()) this.busy("The picture could not be loaded. Open the page again in a moment.");
@@ -154,7 +156,7 @@ export class FrameView extends HTMLElement {
     try {
       await one.img.decode();
     } catch {
-      const blob = await this.supply.fetched(`${address}${WIDTHS[0]}.jpg`, true, () => one.address === address);
+      const blob = await this.supply.fetched(`${address}${WIDTHS[0]}.jpg`, MADE, () => one.address === address);
       if (one.address !== address) return;
       one.img.removeAttribute("srcset");
       one.img.src = URL.createObjectURL(blob);
@@ -323,7 +325,7 @@ export class FrameView extends HTMLElement {
     if (one.coming === wish) return;
     one.coming = wish;
     try {
-      const blob = await this.supply.fetched(wish, true, () => one.coming === wish);
+      const blob = await this.supply.fetched(wish, SHARPER, () => one.coming === wish);
       this.arrived(one, address, await createImageBitmap(blob), width);
     } catch {
       // Forgotten, or it did not come: what is there stays.

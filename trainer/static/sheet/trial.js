@@ -18,6 +18,7 @@ const sheet = page.querySelector("plan-sheet");
 const { levels, bands, limits } = carried("sheet-data");
 const walls = bands.map((band) => ({ sight: wallsOf(band.sight), walk: wallsOf(band.walk) }));
 const found = page.querySelector("[data-found]");
+const joined = page.querySelector("[data-joined]");
 const table = page.querySelector("[data-covers]");
 
 const spaceAt = (s) => levels[s.level].spaces.find((space) => inRing(space.outline, s.x, s.y));
@@ -63,18 +64,27 @@ export function linksNow() {
   return out;
 }
 
-function drawLinks(extra = []) {
+let surveyed = []; // links that the server found, and where smaller islands end; of the stations as they are
+
+function drawLinks() {
   for (const paper of papers) paper.lines.replaceChildren();
   const { list } = sheet.stations;
   const scale = (svg) => `scale(${getComputedStyle(svg).getPropertyValue("--u") || 1})`;
-  for (const { from, to, length, clear, fault } of [...linksNow(), ...extra]) {
-    if (!list[from] || !list[to]) continue; // measured before a station was taken away
+  for (const { from, to, length, clear, fault, at } of [...linksNow(), ...surveyed]) {
     for (const level of new Set([list[from].level, list[to].level])) {
       const paper = papers.find((one) => one.level === level);
       const [a, b] = [list[from], list[to]];
       let turn = (-Math.atan2(b.y - a.y, b.x - a.x) * 180) / Math.PI;
       if (turn > 90) turn -= 180;
       if (turn <= -90) turn += 180;
+      if (fault === "blocked") {
+        const bars = draw("g", { class: "fixed", transform: scale(paper.svg) }, draw("path", { class: "bars", d: "M-4 -9V9M4 -9V9" }), draw("path", { class: "bars-gap", d: "M-3 0H3" }));
+        paper.lines.append(
+          draw("path", { class: "link blocked", d: `M${onPaper(a.x, a.y)}L${onPaper(b.x, b.y)}` }),
+          draw("g", { transform: `translate(${onPaper(...at)}) rotate(${turn})` }, bars),
+        );
+        continue;
+      }
       const words = fault === "narrow" ? `${lengthWords(length, sheet.units)}, ${lengthWords(clear, sheet.units)} wide` : lengthWords(length, sheet.units);
       paper.lines.append(
         draw("path", { class: `link ${fault ?? ""}`, d: `M${onPaper(a.x, a.y)}L${onPaper(b.x, b.y)}` }),
@@ -88,18 +98,51 @@ function drawLinks(extra = []) {
   }
 }
 
+/** Where each smaller island ends: its nearest sight to any other station of its height that something ends. */
+function cutOff(islands) {
+  const { list } = sheet.stations;
+  const [, ...rest] = [...islands].sort((one, other) => other.length - one.length);
+  return rest.flatMap((island) => {
+    const mine = island.map((number) => number - 1);
+    const ended = [];
+    for (const from of mine) {
+      list.forEach((other, to) => {
+        const [a, b] = [spaceAt(list[from]), spaceAt(other)];
+        if (mine.includes(to) || !a || !b || list[from].level !== other.level || a.band !== b.band) return;
+        const longest = a.outdoor || b.outdoor ? limits.longest_outdoor : limits.longest;
+        const one = link(walls[a.band].walk, list[from], other, { strip: limits.strip, longest });
+        if (one.fault === "blocked") ended.push({ ...one, from, to });
+      });
+    }
+    return ended.sort((one, other) => one.length - other.length).slice(0, 1);
+  });
+}
+
+/** Whether all stations are joined, in words, under the sheet. */
+function tellJoined(islands, ended) {
+  const { list } = sheet.stations;
+  const named = (number) => `${number} (${list[number - 1] ? (spaceAt(list[number - 1])?.name ?? "no room") : "no room"})`;
+  const [, ...rest] = [...islands].sort((one, other) => other.length - one.length);
+  const words = rest.length
+    ? [`Cut off: ${rest.map((island) => island.map(named).join(" with ")).join("; ")}.`, ended.length ? "Bars stand where something ends the nearest sight." : ""]
+    : [list.length > 1 ? "All stations are joined." : "One station so far."];
+  joined.replaceChildren(make("b", {}, words[0]), words[1] ? ` ${words[1]}` : "");
+  joined.hidden = false;
+}
+
 let frame = 0;
 let wanted = 0;
 const asking = newestOf(survey, PAUSE);
 let lastKey = "";
 
 function changed() {
+  const key = JSON.stringify(sheet.stations.list);
+  if (key !== lastKey) surveyed = [];
   cancelAnimationFrame(frame);
   frame = requestAnimationFrame(() => {
     drawSights();
     drawLinks();
   });
-  const key = JSON.stringify(sheet.stations.list);
   if (key === lastKey) return;
   lastKey = key;
   wanted += 1;
@@ -110,6 +153,7 @@ async function survey() {
   const mine = wanted;
   if (!sheet.stations.list.length) {
     table.hidden = true;
+    joined.hidden = true;
     found.replaceChildren(make("p", { class: "quiet" }, "Put a station on the sheet. Hatching is what its lens sees at its own height; lines are sight links."));
     return "";
   }
@@ -144,8 +188,8 @@ const FAULTS = {
 function tell(result) {
   const words = [];
   const { islands } = result;
-  if (islands.length > 1) words.push(`${islands.length} islands: ${islands.map((one) => one.join(", ")).join("; ")}.`);
-  else words.push(sheet.stations.list.length > 1 ? "All stations are joined." : "One station so far.");
+  const ended = cutOff(islands);
+  tellJoined(islands, ended);
   result.stands.forEach((stand, i) => {
     for (const { fault, what } of stand.reasons.slice(0, 1)) words.push(`Station ${i + 1} stands ${FAULTS[fault] ?? fault} (${what}).`);
   });
@@ -163,7 +207,8 @@ function tell(result) {
     }),
   );
   const across = result.links.filter((one) => one.holds && !linksNow().some((l) => l.from === one.a && l.to === one.b));
-  drawLinks(across.map((one) => ({ from: one.a, to: one.b, length: one.length_m, clear: one.clear_m, fault: null })));
+  surveyed = [...ended, ...across.map((one) => ({ from: one.a, to: one.b, length: one.length_m, clear: one.clear_m, fault: null }))];
+  drawLinks();
   page.dataset.surveyed = String(wanted);
 }
 

@@ -48,9 +48,9 @@ def test_words_written_in_metres_turn_whole() -> None:
     said = "1.2 m² of the hall is unseen; the link is 8.04 m long, 83 % at (x 3.0, y -1.5)."
     assert (
         in_units(said, "m") == "1.2\u00a0m² of the hall is unseen; the link is 8.04\u00a0m long, "
-        "83\u00a0% at (3.0\u00a0m across, -1.5\u00a0m up)."
+        "83\u00a0% at (3.0\u00a0m across, -1.5\u00a0m up the plan)."
     )
     assert (
         in_units(said, "ft") == "13\u00a0ft² of the hall is unseen; the link is 26′\u00a05″ long, "
-        "83\u00a0% at (9′\u00a010″ across, −4′\u00a011″ up)."
+        "83\u00a0% at (9′\u00a010″ across, −4′\u00a011″ up the plan)."
     )
