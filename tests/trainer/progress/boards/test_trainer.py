@@ -14,7 +14,7 @@ from django.test import Client
 from django.utils import timezone
 
 from trainer.drills.flag import flag
-from trainer.drills.models import Void
+from trainer.drills.models import Answer, Grade, Void
 from trainer.people.models import Membership, Person, Role, Team
 from trainer.progress.boards.agree import agreed_on
 from trainer.progress.boards.cases import cases_of
@@ -103,6 +103,28 @@ def test_the_same_trainer_twice_a_struck_shoot_and_one_months_away_are_no_pair(
     Struck.objects.create(shoot=struck, by=second, reason="somebody else", made_at=NOW)
     watched(three.insider, second, {"A2": "done"}, on=date(2026, 5, 1))
     assert agreed_on(Person.objects.all(), three.trainer).people == 0
+
+
+def test_a_device_with_a_wrong_clock_and_a_case_left_lying_make_no_time(
+    attempt_row: Callable[..., Any], three: Any
+) -> None:
+    issued = NOW - timedelta(days=2)
+    times = (
+        (timedelta(minutes=-90), timedelta(minutes=2)),  # the device's clock is behind
+        (timedelta(days=30), timedelta(minutes=2)),  # ... or ahead
+        (timedelta(minutes=2), timedelta(days=1)),  # answered without a connection
+        (timedelta(days=1), timedelta(days=1)),  # left lying
+    )
+    for by_device, by_server in times:
+        row = Answer.objects.create(
+            attempt=attempt_row(three.insider, issued_at=issued), client_key=uuid.uuid4(), body={}, sureness=2,
+            answered_at=issued + by_device, received_at=issued + by_server,
+        )  # fmt: skip
+        Grade.objects.create(
+            answer=row, credit=1.0, verdict="holds", body={}, engine="1", standard="house-1", made_at=NOW
+        )
+    (line,) = cases_of(Person.objects.all(), NOW)
+    assert (line.answers, line.seconds) == (4, 120.0)
 
 
 def test_a_case_that_everybody_does_well_on_is_flagged_from_thirty_people(
