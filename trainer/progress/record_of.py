@@ -5,6 +5,7 @@ Who may see it is decided before it is asked for (trainer/people/access.py).
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 from uuid import UUID
@@ -26,15 +27,16 @@ from trainer.progress.sureness import Sureness, sureness_of
 from trainer.progress.tally import dawn
 
 IDLE_FROM_DAYS = 7
-"""From so many idle days on the figure of today is told beside the one of the last graded day."""
+"""From so many days on the figure of today is told beside the one of the last day with a case or an entry."""
 DUE_SHOWN = 5
 
 
 @dataclass(frozen=True, slots=True)
 class Today:
-    """The overall figure today, after some idle days."""
+    """The overall figure today, after some days since the one on which the figures stand."""
 
     idle_days: int
+    """Since the newest graded case."""
     score: float
     low: float
     high: float
@@ -51,7 +53,7 @@ class RecordOf:
     set_version: str
     cut_points: float
     figured_on: date | None
-    """The last graded day, on which the figures stand; None when nothing was graded."""
+    """The last day with a case or an entry, on which the figures stand; None when nothing was graded."""
     today: Today | None
     groups: tuple[CellGroup, ...]
     moved: Moved | None
@@ -87,7 +89,7 @@ def record_of(person: Person, now: datetime, visitor: Visitor | None = None) -> 
         set_version=stored.set_version if stored is not None else "",
         cut_points=rule.cut_points,
         figured_on=row.day if row is not None else None,
-        today=_today(person, row, rule, now.date()) if row is not None else None,
+        today=_today(person, row, rule, records, now.date()) if row is not None else None,
         groups=groups,
         moved=moved_of(person, row, rule, now) if row is not None else None,
         seeing=seeing_of(person),
@@ -98,12 +100,12 @@ def record_of(person: Person, now: datetime, visitor: Visitor | None = None) -> 
     )
 
 
-def _today(person: Person, row: Standing, rule: Rule, on: date) -> Today | None:
-    idle_days = (on - row.day).days if row.day is not None else 0
-    if idle_days < IDLE_FROM_DAYS:
+def _today(person: Person, row: Standing, rule: Rule, records: Iterable[Record], on: date) -> Today | None:
+    if row.day is None or (on - row.day).days < IDLE_FROM_DAYS:
         return None
+    newest = max((record.last_at.date() for record in records), default=row.day)
     found = tallied(person.pk, rule).figures(dawn(on)).overall
-    return Today(idle_days, found.score, found.low, found.high)
+    return Today((on - newest).days, found.score, found.low, found.high)
 
 
 __all__ = ["RecordOf", "Today", "record_of"]

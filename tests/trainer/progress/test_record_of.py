@@ -104,6 +104,17 @@ def test_idle_weeks_lower_what_is_expected_today_and_say_so(practise: Callable[.
     assert record.today.low < record.today.score < record.today.high
 
 
+def test_idle_days_are_those_since_the_newest_case_whatever_was_entered_since(
+    practise: Callable[..., None], three: Any
+) -> None:
+    practise(three.insider, "D1", [1.0] * 3, at=NOW - 60 * DAY)
+    KitChange.objects.create(person=three.insider, by=three.trainer, kit="finch", parts=[], made_at=NOW - 10 * DAY)
+    record = record_of(three.insider, NOW)
+    assert record.figured_on == (NOW - 10 * DAY).date()
+    assert record.today is not None
+    assert record.today.idle_days == 60
+
+
 def test_it_tells_what_moved_in_the_last_week(practise: Callable[..., None], three: Any) -> None:
     practise(three.insider, "D1", [0.2] * 6, at=NOW - 20 * DAY)
     practise(three.insider, "A2", [1.0] * 3, at=NOW - 20 * DAY)
