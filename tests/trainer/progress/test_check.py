@@ -19,6 +19,7 @@ from trainer.drills.check_beside import bear_witness, sit_beside
 from trainer.drills.check_open import OPEN_DAYS, open_check_of
 from trainer.drills.issue import NotReady
 from trainer.drills.models import Answer, Attempt, Check, CheckEnd, Entry, Grade, Void
+from trainer.drills.void import void
 from trainer.library.shelf import Entry as OnShelf
 from trainer.library.shelf import basis, take_in
 from trainer.progress.catch_up import catch_up
@@ -180,6 +181,21 @@ def test_a_void_case_does_not_count_in_it(check: Check, three: Any) -> None:
     put_down(case, FIRST, True)
     Void.objects.create(attempt=case, by=three.trainer, reason="unfair", made_at=FIRST)
     assert decided(check, can_be_asked()).told.count == 0
+
+
+def test_its_page_says_of_a_case_that_was_taken_out_since(check: Check, client: Client, three: Any) -> None:
+    for number in range(3):
+        case = go_on(check, FIRST)
+        assert isinstance(case, Attempt)
+        put_down(case, FIRST + timedelta(minutes=number), True)
+    give_up(check, FIRST + timedelta(hours=1))
+    client.force_login(three.insider)
+    there = reverse("check_done", args=[check.pk])
+    assert "taken out" not in client.get(there).content.decode()
+    void(case, by=three.trainer, reason="unfair", now=FIRST + timedelta(days=1))
+    page = client.get(there).content.decode()
+    assert "1 of these cases was taken out of the record since." in page
+    assert "n&nbsp;=&nbsp;3" in page
 
 
 def test_who_sat_beside_is_said_as_it_was(check: Check, three: Any) -> None:
