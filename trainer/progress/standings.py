@@ -74,6 +74,8 @@ class Now:
     kit: str
     teams: tuple[str, ...]
     region: str
+    figured_on: date | None = None
+    """The last day with a case or an entry, on which the figures stand; None when nothing was graded."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,6 +187,7 @@ def _now(
         kit=kit,
         teams=tuple(team for team, _ in teams),
         region=next((region for _, region in teams if region), ""),
+        figured_on=row.day if row.n else None,
     )
 
 

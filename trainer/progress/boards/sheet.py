@@ -35,6 +35,7 @@ def team_rows(needs: Sequence[Need], teams: dict[Any, tuple[str, str]]) -> Itera
         "name", "team", "region", "kit", "state", "since", "can be sent alone", "sent by decision until",
         "held because",
         "due on", "lapsed on", "missing", "about minutes", "expected score of 100", "90 % from", "90 % to", "n",
+        "figures of",
     ]  # fmt: skip
     yield [*head, *(cell for _, star in stars for cell in (star.name, f"{star.name}: n"))]
     for need in needs:
@@ -43,9 +44,16 @@ def team_rows(needs: Sequence[Need], teams: dict[Any, tuple[str, str]]) -> Itera
         yield [
             now.name, team, region, now.kit, now.state, _day(now.since), "yes" if need.group == "alone" else "no",
             _day(now.sent_until), now.held_reason, _day(now.due_on), _day(now.lapsed_on),
-            "; ".join(gap.words for gap in now.gaps), need.minutes, round(now.score), round(now.low), round(now.high),
-            now.count, *(cell for code, _ in stars for cell in _star(now, code)),
+            "; ".join(gap.words for gap in now.gaps), need.minutes, *_figures(now),
+            *(cell for code, _ in stars for cell in _star(now, code)),
         ]  # fmt: skip
+
+
+def _figures(now: Now) -> tuple[Any, ...]:
+    """Score with its interval, n and their day; of whom nothing was graded only n, as on the person's page."""
+    if not now.count:
+        return "", "", "", 0, ""
+    return round(now.score), round(now.low), round(now.high), now.count, _day(now.figured_on)
 
 
 def _star(now: Now, code: str) -> tuple[str, Any]:

@@ -258,6 +258,20 @@ def test_nobody_who_leads_no_team_finds_the_board(client: Client, three: Any) ->
 
 
 @pytest.mark.usefixtures("some_ready")
+def test_the_sheet_tells_the_day_of_its_figures_and_none_of_somebody_untried(client: Client, manager: Any) -> None:
+    new = Person.objects.create(email="new@example.org", name="New")
+    Membership.objects.create(person=new, team=Team.objects.get(name="North"), role=Role.OPERATOR)
+    client.force_login(manager)
+    text = client.get("/team/sheet.csv").content.decode("utf-8-sig")
+    rows = {row["name"]: row for row in csv.DictReader(StringIO(text, newline=""))}
+    begun = (timezone.now().astimezone(UTC) - timedelta(days=8)).date()
+    assert rows["Insider"]["figures of"] == str(begun + timedelta(days=7))
+    assert rows["Mate"]["figures of"] == str(begun)
+    figures = ("expected score of 100", "90 % from", "90 % to", "n", "figures of")
+    assert [rows["New"][name] for name in figures] == ["", "", "", "0", ""]
+
+
+@pytest.mark.usefixtures("some_ready")
 def test_the_sheet_has_a_line_for_each_person_and_what_is_missing(client: Client, manager: Any, three: Any) -> None:
     three.mate.name = "=HYPERLINK(1)"
     three.mate.save()
