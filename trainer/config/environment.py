@@ -117,8 +117,14 @@ def database(url: str, var: Path) -> dict[str, Any]:
 
 
 def embedded(path: Path) -> dict[str, Any]:
-    """The embedded database in one file, made safe by our own backend."""
+    """The embedded database in one file, made safe by our own backend.
+
+    The file is made here for its owner alone, and what the database writes beside it takes after it: it holds
+    sessions, addresses and the keys of open cases.
+    """
     path.parent.mkdir(parents=True, exist_ok=True)
+    if not path.exists():
+        os.close(os.open(path, os.O_WRONLY | os.O_CREAT, 0o600))
     return {
         "ENGINE": "trainer.config.sqlite",
         "NAME": str(path),

@@ -91,11 +91,12 @@ DATABASES = {"default": environment.database(os.environ.get("DATABASE_URL", ""),
 _SEVERAL_HOSTS = DATABASES["default"]["ENGINE"] == "django.db.backends.postgresql"
 CACHES = {
     # Counts of tries must be seen by every process. On the embedded database there is one web process.
-    "default": (
-        {"BACKEND": "django.core.cache.backends.db.DatabaseCache", "LOCATION": "counts_of_tries"}
-        if _SEVERAL_HOSTS
-        else {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "counts_of_tries"}
-    ),
+    "default": {
+        "BACKEND": f"django.core.cache.backends.{'db.DatabaseCache' if _SEVERAL_HOSTS else 'locmem.LocMemCache'}",
+        "LOCATION": "counts_of_tries",
+        # Of many counts the framework drops some, three hundred by default: whoever makes many would be let off.
+        "OPTIONS": {"MAX_ENTRIES": 20_000},
+    },
     # Looks at own frames that nobody has asked to keep: few, for minutes.
     "held_looks": {
         **(
@@ -154,7 +155,10 @@ ACCOUNT_SESSION_REMEMBER = True
 LOGIN_URL = "account_login"
 LOGIN_REDIRECT_URL = "/"
 ACCOUNT_LOGOUT_REDIRECT_URL = "/"
-EMAIL_BACKEND = os.environ.get("LEVELHEAD_EMAIL_BACKEND", "django.core.mail.backends.console.EmailBackend")
+EMAIL_BACKEND = os.environ.get(
+    "LEVELHEAD_EMAIL_BACKEND", f"django.core.mail.backends.{'smtp' if PRODUCTION else 'console'}.EmailBackend"
+)
+"""On a desk mails are printed; in production a log must not hold the links that set a new password."""
 EMAIL_HOST = os.environ.get("LEVELHEAD_EMAIL_HOST", "localhost")
 DEFAULT_FROM_EMAIL = os.environ.get("LEVELHEAD_EMAIL_FROM", "levelhead@localhost")
 
@@ -208,6 +212,8 @@ if PRODUCTION:
     CSRF_TRUSTED_ORIGINS = [f"https://{host.lstrip('.')}" for host in ALLOWED_HOSTS]
     if environment.flag("LEVELHEAD_BEHIND_PROXY"):
         SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+        # Whose tries are counted: behind one proxy every visitor has its address, and would use up everybody's.
+        ALLAUTH_TRUSTED_PROXY_COUNT = 1
 else:
     ACCOUNT_DEFAULT_HTTP_PROTOCOL = "http"
 

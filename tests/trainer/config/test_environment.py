@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import os
+import sqlite3
 import stat
 import subprocess
 import sys
+from contextlib import closing
 from pathlib import Path
 
 import pytest
+from django.core.cache import cache
 from django.core.exceptions import ImproperlyConfigured
 
 from trainer.config import environment
@@ -62,11 +65,58 @@ def test_production_refuses_to_start_when_unsafe(change: dict[str, str], named: 
     assert named in done.stderr
 
 
+def in_production(extra: dict[str, str], var: Path, ask: str) -> str:
+    """What a setting says in production, and what a snippet makes of it."""
+    kept = {name: value for name, value in os.environ.items() if not name.startswith(("LEVELHEAD_", "DJANGO_"))}
+    setting = {"LEVELHEAD_VAR": str(var), "DJANGO_SETTINGS_MODULE": "trainer.config.settings", **SAFE, **extra}
+    snippet = f"import django; django.setup(); from django.conf import settings; {ask}"
+    return subprocess.check_output([sys.executable, "-c", snippet], cwd=ROOT, env={**kept, **setting}, text=True)
+
+
+def test_production_prints_no_mail_into_its_log(tmp_path: Path) -> None:
+    assert "smtp" in in_production({}, tmp_path, "print(settings.EMAIL_BACKEND)")
+
+
+TWO_VISITORS = """
+from django.test import RequestFactory
+from allauth.account.adapter import get_adapter
+for forged in ("", "192.0.2.9, "):
+    said = {"REMOTE_ADDR": "127.0.0.1", "HTTP_X_FORWARDED_FOR": forged + "198.51.100.7"}
+    print(get_adapter().get_client_ip(RequestFactory().get("/", **said)))
+"""
+
+
+@pytest.mark.parametrize(("behind", "counted"), [("1", "198.51.100.7"), ("0", "127.0.0.1")])
+def test_tries_are_counted_for_the_visitor_whom_the_proxy_saw(behind: str, counted: str, tmp_path: Path) -> None:
+    said = in_production({"LEVELHEAD_BEHIND_PROXY": behind}, tmp_path, f"exec({TWO_VISITORS!r})")
+    assert said.split() == [counted, counted]
+
+
+def test_a_count_of_tries_outlives_many_others() -> None:
+    cache.set("one-person", 5)
+    for number in range(400):
+        cache.set(f"another-{number}", 1)
+    assert cache.get("one-person") == 5
+
+
 def test_a_desk_makes_its_own_key_once_and_keeps_it_to_itself(tmp_path: Path) -> None:
     made = environment.own_secret(tmp_path / "var" / "key")
     assert environment.own_secret(tmp_path / "var" / "key") == made
     assert len(made) >= environment.SECRET_KEY_MIN
     assert stat.S_IMODE((tmp_path / "var" / "key").stat().st_mode) == 0o600
+
+
+def test_the_embedded_database_is_read_by_its_owner_alone(tmp_path: Path) -> None:
+    made = environment.embedded(tmp_path / "var" / "levelhead.sqlite3")
+    with closing(sqlite3.connect(made["NAME"])) as base:
+        base.execute("PRAGMA journal_mode=WAL")
+        base.execute("CREATE TABLE kept (words TEXT)")
+        modes = {path.name: stat.S_IMODE(path.stat().st_mode) for path in (tmp_path / "var").iterdir()}
+    assert len(modes) == 3, "the database, its log and the log's index"
+    assert set(modes.values()) == {0o600}
+    (tmp_path / "var" / "levelhead.sqlite3").chmod(0o640)
+    environment.embedded(tmp_path / "var" / "levelhead.sqlite3")
+    assert stat.S_IMODE((tmp_path / "var" / "levelhead.sqlite3").stat().st_mode) == 0o640, "left as it was set"
 
 
 def test_a_broken_key_file_is_not_taken(tmp_path: Path) -> None:
