@@ -22,11 +22,27 @@ class BusyMiddleware:
 
     def process_exception(self, request: HttpRequest, error: Exception) -> HttpResponse | None:
         """Answer for a busy database; leave every other error to the framework."""
-        if not isinstance(error, OperationalError):
-            return None
-        wait = {"Retry-After": str(RETRY_AFTER_S)}
-        if "text/html" in request.headers.get("Accept", ""):
-            # Without the visitor's session: the database may be the reason.
-            return HttpResponse(render_to_string("503.html"), status=503, headers=wait)
-        detail = "The site is busy. Your answer is kept where you are; it is sent again in a moment."
-        return JsonResponse({"detail": detail}, status=503, headers=wait)
+        return busy(request) if isinstance(error, OperationalError) else None
+
+
+def asked_first(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[[HttpRequest], HttpResponse]:
+    """Ask who visits before anything else does: a database that is away is met here, outside of every view."""
+
+    def ask(request: HttpRequest) -> HttpResponse:
+        try:
+            _ = request.user.is_authenticated
+        except OperationalError:
+            return busy(request)
+        return get_response(request)
+
+    return ask
+
+
+def busy(request: HttpRequest) -> HttpResponse:
+    """503 with the time after which to come again, as a page or as JSON."""
+    wait = {"Retry-After": str(RETRY_AFTER_S)}
+    if "text/html" in request.headers.get("Accept", ""):
+        # Without the visitor's session: the database may be the reason.
+        return HttpResponse(render_to_string("503.html"), status=503, headers=wait)
+    detail = "The site is busy. Your answer is kept where you are; it is sent again in a moment."
+    return JsonResponse({"detail": detail}, status=503, headers=wait)

@@ -59,6 +59,7 @@ MIDDLEWARE = [
     "django.middleware.csrf.CsrfViewMiddleware",
     "trainer.config.no_nul.NoNul",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "trainer.config.busy.asked_first",
     "trainer.people.idle.idle_middleware",
     "allauth.account.middleware.AccountMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
