@@ -63,6 +63,7 @@ MIDDLEWARE = [
     "trainer.people.idle.idle_middleware",
     "allauth.account.middleware.AccountMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
+    "trainer.people.signed_out.signed_out_middleware",
     "trainer.config.closed.ClosedDuringCheck",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
 ]
