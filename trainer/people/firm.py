@@ -10,6 +10,7 @@ from django.db import transaction
 from trainer.people.access import firms_owned_by, lasting
 from trainer.people.codes import digest_of, make_code
 from trainer.people.models import Firm, Founding, Membership, Person, Role, Team
+from trainer.people.names import plain_name
 from trainer.people.roles import PeopleError, begin, wait_for
 
 NAME_MAX, REGION_MAX = 120, 80
@@ -96,7 +97,7 @@ def _free(firm: Firm, name: str, but: Team | None = None) -> str:
 
 
 def _named(name: str, what: str) -> str:
-    named = " ".join(name.split())
+    named = plain_name(name)
     if not named:
         raise PeopleError(f"Give {what} a name.")
     if len(named) > NAME_MAX:
@@ -105,7 +106,7 @@ def _named(name: str, what: str) -> str:
 
 
 def _region(region: str) -> str:
-    named = " ".join(region.split())
+    named = plain_name(region)
     if len(named) > REGION_MAX:
         raise PeopleError(f"A region has at most {REGION_MAX} letters.")
     return named

@@ -13,6 +13,7 @@ from django.db.models import Q
 from trainer.people.codes import digest_of
 from trainer.people.invite import open_invitations, opens
 from trainer.people.models import Invitation, Person
+from trainer.people.names import plain_name
 from trainer.people.roles import PeopleError, begin, wait_for
 
 NAME_MAX = 80
@@ -67,7 +68,7 @@ def join_as_new(code: str, *, name: str, email: str, password: str, now: datetim
 
 def newcomer_of(*, name: str, email: str, password: str) -> Person:
     """A person as entered, not saved yet. Raises NotTaken."""
-    newcomer = Person(name=" ".join(name.split()), email=email.strip().lower())
+    newcomer = Person(name=plain_name(name), email=email.strip().lower())
     if wrong := _wrong(newcomer, password):
         raise NotTaken(wrong)
     newcomer.set_password(password)
