@@ -49,6 +49,21 @@ def test_an_answer_kept_over_a_closed_page_goes_out_from_any_other(site: Site, t
     assert Answer.objects.get().sureness == 3
 
 
+def test_a_page_in_place_of_the_site_has_taken_nothing_in(site: Site, tap_plan: Callable[..., None]) -> None:
+    page = site.page(PHONE)
+    site.start(page)
+    tap_plan(page, *rooms_of(page)[0]["spot"], by="touch")
+    said = {"status": 200, "content_type": "text/html", "body": "<h1>We are back soon.</h1>"}
+    page.route("**/api/attempts/**", lambda route: route.fulfill(**said))
+    page.get_by_role("button", name="Answer").tap()
+    page.get_by_role("button", name="Fairly sure").tap()
+    expect(page.get_by_text("Kept on this phone, will send.")).to_be_visible()
+    assert Answer.objects.count() == 0
+    page.unroute("**/api/attempts/**")
+    page.wait_for_url(GRADE)
+    assert Answer.objects.count() == 1
+
+
 def test_an_answer_outlives_the_end_of_a_session(site: Site, tap_plan: Callable[..., None]) -> None:
     page = site.page()
     address = site.start(page)

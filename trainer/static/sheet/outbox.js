@@ -101,6 +101,8 @@ async function sendUntilHeard(attempt, tell) {
     } catch {
       reply = null;
     }
+    // The site speaks JSON here; a page of a gateway, or of whoever owns the line, has taken nothing in.
+    if (!reply?.headers.get("Content-Type")?.includes("json")) reply = null;
     if (reply?.ok || reply?.status === 409) {
       takeOut(attempt);
       await letGo(attempt);
