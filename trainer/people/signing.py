@@ -11,6 +11,12 @@ from trainer.people.models import Person
 class ByInvitation(DefaultAccountAdapter):  # type: ignore[misc]
     """Accounts are made by the firm, never by a passer-by."""
 
+    error_messages = {
+        **DefaultAccountAdapter.error_messages,
+        "email_password_mismatch": "This address and this password do not go together.",
+        "rate_limited": "Too many tries. Wait a little, then try again.",
+    }
+
     def is_open_for_signup(self, request: HttpRequest) -> bool:
         """Nobody makes an account from outside."""
         return False

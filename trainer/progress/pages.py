@@ -12,6 +12,7 @@ from django.urls import path
 from django.utils import timezone
 from django.views.decorators.http import require_GET, require_POST
 
+from trainer.drills.check_open import open_check_of
 from trainer.drills.models import Attempt, Entry
 from trainer.drills.pages import start
 from trainer.drills.reading import explained, unanswered
@@ -44,6 +45,7 @@ def today(request: HttpRequest) -> HttpResponse:
         mine, now = own(Attempt.objects.all(), request.user), timezone.now()
         chosen = todays_set(request.user, now)
         context |= {
+            "check": open_check_of(request.user),  # type: ignore[arg-type]
             "open": unanswered(request.user).order_by("-issued_at").first(),
             "set": chosen,
             "recipe": what_next(request.user) if chosen is None else None,

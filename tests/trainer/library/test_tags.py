@@ -23,6 +23,7 @@ def mark(criterion: str, value: float | None, limit: float | None, unit: str = "
         (mark("spot", 0.7, 0.4, "m", title="Spot at the door"), "at most 0.40\u00a0m"),
         (mark("spot", 0.3, 0.5, "m", title="Spot inside"), "at least 0.50\u00a0m"),
         (mark("stand", 3.0, 7.0), "of 7"),
+        (mark("keep", 2.0, 1.0), "at most 1"),
         (mark("tiny", 0.5, 0.6, "m"), "the line is at 0.60\u00a0m"),
         (mark("another", 0.5, 0.6, "m"), "limit 0.60\u00a0m"),
         (mark("spot", 0.1, 0.4, "m", title="Spot at the door"), ""),

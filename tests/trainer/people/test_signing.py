@@ -50,7 +50,7 @@ def test_an_unknown_address_and_a_wrong_password_get_the_same_words(client: Clie
         return [str(error) for errors in response.context["form"].errors.values() for error in errors]
 
     wrong, unknown = sign_in(client, password="x" * 20), sign_in(client, email="nobody@example.org")
-    assert words(wrong) == words(unknown) != []
+    assert words(wrong) == words(unknown) == ["This address and this password do not go together."]
 
 
 def test_someone_who_left_cannot_come_in_and_an_open_session_ends_at_once(client: Client, three: Any) -> None:

@@ -153,6 +153,16 @@ def test_a_case_that_is_not_stored_yet_is_waited_for_and_nothing_is_lost(check: 
     assert not check.cases.exists()
 
 
+def test_the_first_page_leads_to_the_open_check_and_starts_nothing_else(
+    check: Check, client: Client, three: Any
+) -> None:
+    client.force_login(three.insider)
+    page = client.get(reverse("today")).content.decode()
+    assert f'href="{reverse("check")}"' in page
+    assert "Practice waits for it." in page
+    assert "/start/" not in page
+
+
 def test_giving_up_ends_it_without_an_outcome_and_what_was_answered_counts(check: Check) -> None:
     for number in range(3):
         case = go_on(check, FIRST)
