@@ -21,8 +21,8 @@ BROWSER = "tests/browser/"
 
 class ByFile(LoadScopeScheduling):  # type: ignore[misc]
     """Files go to workers whole. The folder of frames counts as one: whoever gets it compiles what draws frames, while
-    the others test the rest and mostly find it compiled. What drives a browser goes first: it is few tests and long, and
-    at the end one worker would be alone with it."""
+    the others test the rest and mostly find it compiled. What drives a browser goes first: few tests that take long,
+    with which one worker would be alone at the end."""
 
     def _split_scope(self, nodeid: str) -> str:
         return FRAMES if nodeid.startswith(FRAMES) else nodeid.split("::", 1)[0]

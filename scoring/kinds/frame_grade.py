@@ -84,7 +84,8 @@ def cue_mark(known: Known, facts: Facts, said: str, weight: float) -> Mark:
     right = known.cue
     words = f"What tells you so in {facts.room}: “{small(CUES[right])}”, here with {facts.told}."
     mend = "" if said == right else f"You said “{small(CUES[said])}”; {facts.room} shows {facts.told}{facts.at}."
-    return Mark("cue", "What tells you so", float(said == right), weight, None, None, "", words, mend, spots=known.spots)
+    title, credit = "What tells you so", float(said == right)
+    return Mark("cue", title, credit, weight, None, None, "", words, mend, spots=known.spots)
 
 
 def fix_mark(known: Known, facts: Facts) -> Mark:

@@ -24,7 +24,8 @@ class Gone:
 def leave_demo(now: datetime, *, pretend: bool = False) -> Gone:
     """Take the invented firms away. Whoever also worked for a real firm stays; nothing of real firms is touched.
 
-    A firm of the same name stays, closed and empty, so that the demo is not made again.
+    A firm of the same name stays, closed and without people, so that the demo is not made again; what it entered of its
+    own (kits, standards, rules) stays under it.
     """
     with transaction.atomic():
         firms = list(Firm.objects.filter(invented=True, closed_at=None))
@@ -36,8 +37,10 @@ def leave_demo(now: datetime, *, pretend: bool = False) -> Gone:
         erase_many(people, now)
         for firm in firms:
             firm.teams.all().delete()
+            closed = Firm.objects.create(name=firm.name, invented=True, made_at=firm.made_at, closed_at=now)
+            # Answers and checks of whoever stays may rest on a rule, a standard or a kit that this firm entered.
+            firm.editions.update(firm=closed)
             firm.delete()
-            Firm.objects.create(name=firm.name, invented=True, made_at=firm.made_at, closed_at=now)
     return gone
 
 

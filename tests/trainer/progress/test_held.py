@@ -7,6 +7,7 @@ import json
 import uuid
 import zipfile
 from collections.abc import Callable
+from dataclasses import asdict
 from datetime import timedelta
 from io import BytesIO, StringIO
 from typing import Any
@@ -27,6 +28,7 @@ from trainer.drills.append_only import expected_names, trigger_names
 from trainer.drills.erase import erase
 from trainer.drills.flag import flag
 from trainer.drills.models import Answer, Attempt, Check, CheckCase, Entry, Flag, Grade
+from trainer.library.rules import SITE_RULE, enter_rule, rule_named
 from trainer.people.models import Firm, Membership, Person, Role, Team
 from trainer.people.roles import PeopleError
 from trainer.progress.catch_up import catch_up
@@ -228,6 +230,8 @@ def test_the_demo_goes_away_and_real_firms_stay(three: Any, graded_row: Callable
         Membership.objects.create(person=person, team=team, role=Role.OPERATOR)
     graded_row(guest, {"D1": 1.0})
     kept = graded_row(three.mate, {"D1": 0.25})
+    own = {**asdict(SITE_RULE), "cut_points": 75.0}
+    rule = enter_rule(demo, own, holds_from=FIRST.date() + timedelta(days=1), by=guest, now=FIRST)
     catch_up()
     out = StringIO()
     call_command("leave_demo", stdout=out)
@@ -238,6 +242,7 @@ def test_the_demo_goes_away_and_real_firms_stay(three: Any, graded_row: Callable
     assert list(Attempt.objects.all()) == [kept]
     assert set(Team.objects.values_list("name", flat=True)) == {"North", "South"}
     assert Record.objects.get().person == three.mate
+    assert rule_named(rule.name).cut_points == 75.0, "a check of somebody who stays may have been opened under it"
     settings.DEMO = True
     call_command("demo", stdout=out)
     assert "not made again" in out.getvalue()
