@@ -109,7 +109,7 @@ def _facing(place: Place, station: Station, edges: Rows, sight: Rows, rng: Rando
     faced = turns[turns < step]
     seams = np.round((faced[:, None] + step * (np.arange(count) + 0.5)) / STEP_DEG).astype(int) % len(turns)
     enough = np.minimum(near[seams].sum(axis=1), far[seams].sum(axis=1)) >= looking.seams_count
-    fit = faced[enough].tolist()
+    fit: list[float] = faced[enough].tolist()
     if not fit:
         return None
     turned = rng.choice(fit) + step * rng.randrange(count)

@@ -45,7 +45,7 @@ def today(request: HttpRequest) -> HttpResponse:
         mine, now = own(Attempt.objects.all(), request.user), timezone.now()
         chosen = todays_set(request.user, now)
         context |= {
-            "check": open_check_of(request.user),  # type: ignore[arg-type]
+            "check": open_check_of(request.user),
             "open": unanswered(request.user).order_by("-issued_at").first(),
             "set": chosen,
             "recipe": what_next(request.user) if chosen is None else None,
