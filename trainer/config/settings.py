@@ -162,6 +162,10 @@ EMAIL_BACKEND = os.environ.get(
 )
 """On a desk mails are printed; in production a log must not hold the links that set a new password."""
 EMAIL_HOST = os.environ.get("LEVELHEAD_EMAIL_HOST", "localhost")
+EMAIL_PORT = int(os.environ.get("LEVELHEAD_EMAIL_PORT", "25"))
+EMAIL_HOST_USER = os.environ.get("LEVELHEAD_EMAIL_USER", "")
+EMAIL_HOST_PASSWORD = os.environ.get("LEVELHEAD_EMAIL_PASSWORD", "")
+EMAIL_USE_TLS = environment.flag("LEVELHEAD_EMAIL_TLS")
 DEFAULT_FROM_EMAIL = os.environ.get("LEVELHEAD_EMAIL_FROM", "levelhead@localhost")
 
 SESSION_COOKIE_AGE = int(environment.number("LEVELHEAD_SESSION_DAYS", 30, least=0.01) * 24 * 3600)

@@ -77,6 +77,12 @@ def test_production_prints_no_mail_into_its_log(tmp_path: Path) -> None:
     assert "smtp" in in_production({}, tmp_path, "print(settings.EMAIL_BACKEND)")
 
 
+def test_mail_goes_through_the_named_server(tmp_path: Path) -> None:
+    named = {"LEVELHEAD_EMAIL_HOST": "mail.example", "LEVELHEAD_EMAIL_PORT": "587", "LEVELHEAD_EMAIL_TLS": "yes"}
+    ask = "from django.core.mail import get_connection as to; print(to().host, to().port, to().use_tls)"
+    assert in_production(named, tmp_path, ask).split() == ["mail.example", "587", "True"]
+
+
 TWO_VISITORS = """
 from django.test import RequestFactory
 from allauth.account.adapter import get_adapter
