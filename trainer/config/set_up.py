@@ -22,6 +22,9 @@ def main() -> int:
     from django.core.management import CommandError, call_command
 
     django.setup()
+    if settings.PRODUCTION:
+        # There each file of a page goes by a name that says what is in it; on a desk they are found as they are.
+        call_command("collectstatic", verbosity=0, interactive=False)
     try:
         for command, options in STEPS:
             call_command(command, **options)

@@ -11,7 +11,7 @@ from trainer.config import environment
 
 ROOT = Path(__file__).resolve().parents[2]
 VAR = Path(os.environ.get("LEVELHEAD_VAR", ROOT / "var"))
-"""Everything the running site writes: database, own key, demo sign-in, locks."""
+"""Everything the running site writes: database, own key, demo sign-in, locks, files with hashed names."""
 SCENARIOS = ROOT / "scenarios"
 
 PRODUCTION = environment.flag("LEVELHEAD_PRODUCTION")
@@ -113,8 +113,8 @@ CACHES = {
 DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
 
 STATIC_URL = "static/"
-STATIC_ROOT = ROOT / "static_built"
-STATIC_ROOT.mkdir(exist_ok=True)
+STATIC_ROOT = VAR / "static_built"
+STATIC_ROOT.mkdir(parents=True, exist_ok=True)
 STATICFILES_DIRS = [ROOT / "trainer" / "static"]
 STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.FileSystemStorage", "OPTIONS": {"location": VAR / "files"}},
@@ -162,7 +162,7 @@ EMAIL_BACKEND = os.environ.get(
 )
 """On a desk mails are printed; in production a log must not hold the links that set a new password."""
 EMAIL_HOST = os.environ.get("LEVELHEAD_EMAIL_HOST", "localhost")
-EMAIL_PORT = int(os.environ.get("LEVELHEAD_EMAIL_PORT", "25"))
+EMAIL_PORT = int(environment.number("LEVELHEAD_EMAIL_PORT", 25, least=1))
 EMAIL_HOST_USER = os.environ.get("LEVELHEAD_EMAIL_USER", "")
 EMAIL_HOST_PASSWORD = os.environ.get("LEVELHEAD_EMAIL_PASSWORD", "")
 EMAIL_USE_TLS = environment.flag("LEVELHEAD_EMAIL_TLS")

@@ -73,6 +73,28 @@ def in_production(extra: dict[str, str], var: Path, ask: str) -> str:
     return subprocess.check_output([sys.executable, "-c", snippet], cwd=ROOT, env={**kept, **setting}, text=True)
 
 
+FIRST_PAGE = """
+import re
+from django.core.management import call_command
+from django.test import Client
+from trainer.config import set_up
+set_up.STEPS = (("migrate", {"verbosity": 0}),)
+assert set_up.main() == 0
+site = Client(HTTP_HOST="levelhead.example", HTTP_X_FORWARDED_PROTO="https")
+page = site.get("/")
+sheet = re.search(r'href="([^"]+[.]css)"', page.content.decode())[1]
+print(page.status_code, site.get(sheet).status_code, re.search(r"[.][0-9a-f]{12}[.]css$", sheet) is not None)
+"""
+
+
+def test_what_sets_up_production_leaves_a_site_that_answers(tmp_path: Path) -> None:
+    assert in_production({"LEVELHEAD_BEHIND_PROXY": "1"}, tmp_path, FIRST_PAGE).split() == [
+        "200",
+        "200",
+        "True",
+    ]
+
+
 def test_production_prints_no_mail_into_its_log(tmp_path: Path) -> None:
     assert "smtp" in in_production({}, tmp_path, "print(settings.EMAIL_BACKEND)")
 
