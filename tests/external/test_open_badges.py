@@ -21,10 +21,12 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
-from trainer.progress.models import ReadinessRecord
+from trainer.library.rules import SITE_RULE
+from trainer.progress.models import ReadinessRecord, Standing
 from trainer.progress.record_key import keys_in
 from trainer.progress.record_make import new_code, revoke
 from trainer.progress.record_says import says
+from trainer.progress.standing import standard_set
 from trainer.roster.models import Decision
 
 pytestmark = pytest.mark.django_db
@@ -41,6 +43,11 @@ def keys(tmp_path: Path, settings: Any) -> Path:
 @pytest.fixture
 def record(three: Any) -> ReadinessRecord:
     now = timezone.now()
+    today = now.date()
+    Standing.objects.create(
+        person=three.insider, made_to=0, rule=SITE_RULE.version, set_version=standard_set().version, day=today,
+        state="ready", since=today, due_on=today + timedelta(days=90), lapsed_on=today + timedelta(days=200),
+    )  # fmt: skip
     body = {**says(three.insider, now), "state": "ready", "score": 86.4, "low": 80.1, "high": 91.0, "count": 61}
     return ReadinessRecord.objects.create(
         person=three.insider, code=new_code(), body=body, made_at=now, expires_on=now.date() + timedelta(days=30)
@@ -171,6 +178,12 @@ def test_whoever_is_held_gets_no_new_one(record: ReadinessRecord, three: Any, cl
     Decision.objects.create(
         person=three.insider, by=three.trainer, what="hold", reason="Seen on site.", made_at=timezone.now()
     )
+    client.force_login(three.insider)
+    assert client.get(reverse("record_credential", args=[record.pk])).status_code == 409
+
+
+def test_whoever_is_not_ready_any_more_gets_no_new_one(record: ReadinessRecord, three: Any, client: Client) -> None:
+    Standing.objects.update(state="in training")  # as when cases that it rested on were taken out
     client.force_login(three.insider)
     assert client.get(reverse("record_credential", args=[record.pk])).status_code == 409
 

@@ -37,19 +37,15 @@ PUBLIC = {"Cross-Origin-Resource-Policy": "cross-origin", "Access-Control-Allow-
 """A verifier in a browser elsewhere may read these: there is nothing of anybody in them."""
 
 
-UNDONE = frozenset({"due", "lapsed", "held"})
-"""States in which nobody is given a credential that says ready."""
-
-
 @login_required
 @require_safe
 def record_credential(request: HttpRequest, record_id: uuid.UUID) -> HttpResponse:
-    """One's own record as a signed credential, while it stands, says ready, and nothing has undone that since."""
+    """One's own record as a signed credential, while it stands, says ready, and its person still is."""
     record = get_object_or_404(own(ReadinessRecord.objects.all(), request.user), pk=record_id)
     keep_up()
     now, at = timezone.now(), addresses(request)
     try:
-        if status_of(record, now.date()) != "stands" or now_of(record.person, now).state in UNDONE:
+        if status_of(record, now.date()) != "stands" or now_of(record.person, now).state != "ready":
             raise NotReadyOne
         credential = credential_of(record, at)
     except NotReadyOne:
