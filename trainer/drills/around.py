@@ -8,7 +8,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import path
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from trainer.drills.looking import address_of
 from trainer.drills.models import Attempt
@@ -17,7 +17,7 @@ from trainer.drills.stands import others, stands_of
 
 
 @login_required
-@require_GET
+@require_safe
 def look_round(request: HttpRequest, attempt_id: uuid.UUID, stand: str = "") -> HttpResponse:
     """A clean frame from one station of the case, the first when none is named, with the way to the others."""
     attempt: Attempt = get_object_or_404(read_by(request.user), pk=attempt_id)

@@ -12,7 +12,7 @@ from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from scoring.drill import AnswerError
 from trainer.drills.flag import WORDS_MAX, FlagError, flag
@@ -41,7 +41,7 @@ def raise_flag(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def flags(request: HttpRequest) -> HttpResponse:
     """Flagged cases of the people one trains, those that wait first."""
     if not people_trained_by(request.user).exists():
@@ -97,7 +97,7 @@ def _settle(request: HttpRequest, found: Flag) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def fault_report(request: HttpRequest, flag_id: uuid.UUID) -> HttpResponse:
     """Everything by which whoever keeps the recipe can see the fault again; nothing about a person."""
     found = _flag(request, flag_id)

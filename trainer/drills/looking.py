@@ -18,7 +18,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import path, reverse
 from django.utils.crypto import constant_time_compare, salted_hmac
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from trainer.drills.models import Attempt
 from trainer.drills.picture import Case
@@ -78,7 +78,7 @@ def address_of(attempt: Attempt, name: str) -> str:
 
 
 @login_required
-@require_GET
+@require_safe
 def picture(request: HttpRequest, attempt_id: uuid.UUID, token: str, part: str) -> HttpResponse:
     """A picture of an attempt that may be read, or a tile of it."""
     attempt: Attempt = get_object_or_404(read_by(request.user), pk=attempt_id)

@@ -12,7 +12,7 @@ from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from scoring.drill import AnswerError
 from trainer.drills.answer import AlreadyAnswered, KeyTaken, Voided, answer
@@ -39,7 +39,7 @@ JSON_BYTES_MAX = 64 * 1024
 
 
 @login_required
-@require_GET
+@require_safe
 def drills(request: HttpRequest) -> HttpResponse:
     """Every recipe by the skill it practises, with a way to try its floor."""
     return render(request, "drills/drills.html", {"page": "drills", "groups": groups_of(shelf.recipes())})
@@ -63,7 +63,7 @@ def start(request: HttpRequest, recipe: str, near_logit: float | None = None) ->
 
 
 @login_required
-@require_GET
+@require_safe
 @kept_offline
 def attempt_page(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
     """An open attempt; a graded one shows its grade instead, and one that was taken out says why."""
@@ -155,7 +155,7 @@ def send(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def graded(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
     """The grade of an attempt with its picture; an open one goes to its form."""
     found = read_by(request.user).filter(pk=attempt_id).first()

@@ -11,7 +11,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from scoring.border import FileProblems, Problem
 from scoring.rig.kit import Kit
@@ -35,7 +35,7 @@ EDGES = (
 
 
 @login_required
-@require_GET
+@require_safe
 def kits(request: HttpRequest) -> HttpResponse:
     """Every kit that the visitor may work with, and which of them they do."""
     own = {one.name for one in Edition.objects.filter(what=shelf.What.KIT, firm__in=firms_decided_by(request.user))}
@@ -83,7 +83,7 @@ def kit_form(request: HttpRequest, kit: str = "") -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def two_edges(request: HttpRequest) -> HttpResponse:
     """Where the pupil sits, from two edges; nothing is kept."""
     found, problem = None, ""

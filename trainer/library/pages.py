@@ -8,7 +8,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from trainer.library import shelf
 from trainer.library.drawing import draw_outline, draw_plan
@@ -23,7 +23,7 @@ def _units(request: HttpRequest) -> str:
 
 
 @login_required
-@require_GET
+@require_safe
 def places(request: HttpRequest) -> HttpResponse:
     """Every place on the shelf as a small sheet."""
     rows = []
@@ -38,7 +38,7 @@ def places(request: HttpRequest) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def try_place(request: HttpRequest, slug: str) -> HttpResponse:
     """One place to put stations on, with live sight and links; nothing is kept."""
     kits = [shelf.kit(name) for name in shelf.names(shelf.What.KIT)]
@@ -62,14 +62,14 @@ def try_place(request: HttpRequest, slug: str) -> HttpResponse:
     return render(request, "library/try.html", context)
 
 
-@require_GET
+@require_safe
 def cautions(request: HttpRequest) -> HttpResponse:
     """What to keep in mind where the work can hurt someone."""
     return render(request, "library/cautions.html", {"page": "cautions"})
 
 
 @login_required
-@require_GET
+@require_safe
 def patterns(request: HttpRequest) -> HttpResponse:
     """Every part of the pages in every state, for whoever changes their looks."""
     return render(request, "library/patterns.html", {"page": "patterns", **samples(_units(request))})

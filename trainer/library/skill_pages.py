@@ -8,14 +8,14 @@ from django.contrib.auth.decorators import login_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from trainer.library import shelf
 from trainer.library.skills import group_names, practising, skill_map
 
 
 @login_required
-@require_GET
+@require_safe
 def skills(request: HttpRequest) -> HttpResponse:
     """Every skill of the map by its group."""
     by_skill = practising(shelf.recipes())

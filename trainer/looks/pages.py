@@ -18,7 +18,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from trainer.library import shelf
 from trainer.looks import limits
@@ -38,7 +38,7 @@ taken_in = BoundedSemaphore(limits.TAKEN_IN)
 
 
 @login_required
-@require_GET
+@require_safe
 def own_frame(request: HttpRequest) -> HttpResponse:
     """Choose a file, with the cautions, and what is kept."""
     return _form(request)
@@ -98,7 +98,7 @@ def _take_look(request: HttpRequest) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def held_look(request: HttpRequest) -> HttpResponse:
     """The look just taken; back to the form when it is gone."""
     person = _person(request)
@@ -116,7 +116,7 @@ def held_look(request: HttpRequest) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def held_picture(request: HttpRequest) -> HttpResponse:
     """The picture of the look just taken."""
     now = held(_person(request))
@@ -156,7 +156,7 @@ def discard(request: HttpRequest) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def kept_look(request: HttpRequest, look_id: uuid.UUID) -> HttpResponse:
     """A look that was kept."""
     look = _own(request, look_id)
@@ -165,7 +165,7 @@ def kept_look(request: HttpRequest, look_id: uuid.UUID) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def kept_picture(request: HttpRequest, look_id: uuid.UUID) -> HttpResponse:
     """The picture that was kept; gone when only the numbers were."""
     look = _own(request, look_id)

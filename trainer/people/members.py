@@ -13,7 +13,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from trainer.people.access import (
     firms_owned_by,
@@ -54,7 +54,7 @@ class TeamRows:
 
 
 @login_required
-@require_GET
+@require_safe
 def people(request: HttpRequest) -> HttpResponse:
     """The teams that the visitor leads, with members, roles, region and open invitations."""
     led = teams_led_by(request.user).select_related("firm").order_by("firm__name", "firm", "name", "pk")

@@ -13,7 +13,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from trainer.drills.check_beside import TooLate, bear_witness, checks_beside, sit_beside
 from trainer.drills.check_case import CheckOver, open_case_of
@@ -31,7 +31,7 @@ PAST = 20
 
 
 @login_required
-@require_GET
+@require_safe
 @kept_offline
 def check(request: HttpRequest) -> HttpResponse:
     """What a check is, or where the open one stands: how many are answered, and nothing of how they went."""
@@ -102,7 +102,7 @@ def leave(request: HttpRequest) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def done(request: HttpRequest, check_id: uuid.UUID) -> HttpResponse:
     """What came of a check: the outcome in words, its figures, every case; for the person and for who follows them."""
     over = followed(Check.objects.filter(end__isnull=False), request.user)
@@ -120,7 +120,7 @@ def done(request: HttpRequest, check_id: uuid.UUID) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def beside_list(request: HttpRequest) -> HttpResponse:
     """The open checks of the people one trains, and those one sat beside and has yet to speak about."""
     if not people_trained_by(request.user).exists():

@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.urls import path
 from django.utils import timezone
 from django.views.decorators.debug import sensitive_post_parameters
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from trainer.drills.erase import erase
 from trainer.people.firm import keeps_evidence_of
@@ -23,7 +23,7 @@ LINES = 12
 
 
 @login_required
-@require_GET
+@require_safe
 def my_data(request: HttpRequest) -> HttpResponse:
     """All that is held about the visitor, in words."""
     return _shown(request)
@@ -44,7 +44,7 @@ def _shown(request: HttpRequest, problem: str = "") -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def my_data_file(request: HttpRequest) -> HttpResponse:
     """The same as a ZIP file."""
     now = timezone.now()

@@ -10,7 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from trainer.drills.check_open import open_check_of
 from trainer.drills.models import Attempt, Entry
@@ -35,7 +35,7 @@ NEWEST = 10
 BOOK = 50
 
 
-@require_GET
+@require_safe
 @kept_offline
 def today(request: HttpRequest) -> HttpResponse:
     """The first page: what this is, and one thing to do."""
@@ -69,7 +69,7 @@ def set_start(request: HttpRequest, recipe: str) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def record(request: HttpRequest) -> HttpResponse:
     """Where one stands, skill by skill, and what it rests on."""
     keep_up()
@@ -87,7 +87,7 @@ def record(request: HttpRequest) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def record_skill(request: HttpRequest, skill: str) -> HttpResponse:
     """One skill of one's record: what it asks for, and the graded attempts that say something of it."""
     if skill not in skill_map():

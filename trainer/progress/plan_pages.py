@@ -9,7 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from trainer.drills.pages import start
 from trainer.drills.reading import unanswered
@@ -24,7 +24,7 @@ from trainer.progress.pages import keep_up
 
 
 @login_required
-@require_GET
+@require_safe
 @kept_offline
 def my_plan(request: HttpRequest, refresher_id: uuid.UUID) -> HttpResponse:
     """What is asked of oneself for a day. It says first: parked, engine off."""
@@ -59,7 +59,7 @@ def plan_drill(request: HttpRequest, refresher_id: uuid.UUID) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def plan_calendar(request: HttpRequest, refresher_id: uuid.UUID) -> HttpResponse:
     """The sittings of one's own plan as a calendar file."""
     plan = _plan(request, refresher_id)

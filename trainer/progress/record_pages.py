@@ -12,7 +12,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path, reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from trainer.people.access import own
 from trainer.people.models import Person
@@ -53,14 +53,14 @@ def readiness_record(request: HttpRequest) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def record_sheet(request: HttpRequest, record_id: uuid.UUID) -> HttpResponse:
     """One record as a sheet to print, with its code."""
     return render(request, "progress/record_sheet.html", {"page": "record", **sheet_context(request, record_id)})
 
 
 @login_required
-@require_GET
+@require_safe
 def record_pdf(request: HttpRequest, record_id: uuid.UUID, paper: str) -> HttpResponse:
     """The sheet as PDF, where the machine has what that takes."""
     context = sheet_context(request, record_id)

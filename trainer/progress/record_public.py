@@ -6,7 +6,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from trainer.progress.pages import keep_up
 from trainer.progress.record_confirm import confirm
@@ -26,7 +26,7 @@ def confirm_record(request: HttpRequest) -> HttpResponse:
     return render(request, "progress/confirm.html", context, status=400 if context["problem"] else 200)
 
 
-@require_GET
+@require_safe
 def record_confirmed(request: HttpRequest, check_code: str) -> HttpResponse:
     """What a code stands for. Every code that no record has is answered alike."""
     now = timezone.now()

@@ -12,7 +12,7 @@ from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path, reverse
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from scoring.frame.faults import FAULTS, Choice, Parameter
 from trainer.library import shelf
@@ -28,7 +28,7 @@ STEPS = 100
 
 
 @login_required
-@require_GET
+@require_safe
 def bench(request: HttpRequest) -> HttpResponse:
     """The bench with the set-up of the address."""
     problem = ""
@@ -62,7 +62,7 @@ def bench(request: HttpRequest) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def numbers(request: HttpRequest) -> HttpResponse:
     """What is measured on the set-up's frame, as a piece of the page; asked for again while it is being measured."""
     try:
@@ -76,7 +76,7 @@ def numbers(request: HttpRequest) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def curve(request: HttpRequest) -> HttpResponse:
     """How the worst number goes with one parameter, as a piece of the page."""
     try:
@@ -94,7 +94,7 @@ def curve(request: HttpRequest) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def picture(request: HttpRequest, setup: str, name: str, part: str) -> HttpResponse:
     """A picture of a set-up: "frame", "clean", or a raw heading."""
     try:

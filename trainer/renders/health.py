@@ -20,7 +20,7 @@ from django.http import Http404, HttpRequest, HttpResponse, JsonResponse
 from django.shortcuts import render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_safe
+from django.views.decorators.http import require_safe
 from django_tasks.base import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
 
@@ -93,7 +93,7 @@ def _well(part: Callable[[], bool]) -> bool:
 
 
 @login_required
-@require_GET
+@require_safe
 def work(request: HttpRequest) -> HttpResponse:
     """Live workers and what is queued, under way and given up on, for those who lead a team."""
     if not teams_led_by(request.user).exists():

@@ -12,7 +12,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from trainer.people.access import people_decided_by, teams_decided_by
 from trainer.people.models import Person
@@ -114,7 +114,7 @@ def appeal_page(request: HttpRequest) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def appeals(request: HttpRequest) -> HttpResponse:
     """The appeals of those about whom one decides: what waits first."""
     if not teams_decided_by(request.user).exists():

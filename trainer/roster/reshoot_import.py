@@ -9,7 +9,7 @@ from django.shortcuts import redirect, render
 from django.urls import path
 from django.utils import timezone
 from django.views.decorators.csrf import csrf_exempt, csrf_protect
-from django.views.decorators.http import require_GET, require_http_methods
+from django.views.decorators.http import require_http_methods, require_safe
 
 from trainer.people.models import Person
 from trainer.roster.causes import cause_words, causes
@@ -93,7 +93,7 @@ def _page(
 
 
 @login_required
-@require_GET
+@require_safe
 def template(request: HttpRequest) -> HttpResponse:
     """A file with the head alone, to be filled in."""
     led_by(request)

@@ -11,7 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from scoring.mastery.costs import EVEN_WORTH, MEAN_FROM, WEIGHT_MOST, WEIGHTS_VERSION
 from trainer.library.own import kits_for
@@ -32,7 +32,7 @@ SHOWN_MOST = 500
 
 
 @login_required
-@require_GET
+@require_safe
 def reshoots(request: HttpRequest) -> HttpResponse:
     """Costs by cause with their intervals, what drills weigh more for it, and the newest entries."""
     choice = Choice.of(request)
@@ -102,7 +102,7 @@ def log_lines(rows: list[Reshoot], request: HttpRequest) -> list[LogLine]:
 
 
 @login_required
-@require_GET
+@require_safe
 def reshoots_csv(request: HttpRequest) -> HttpResponse:
     """The log of the chosen months that stands, in the columns in which a file can be taken in."""
     choice = Choice.of(request)

@@ -13,7 +13,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path, reverse
 from django.utils import timezone
-from django.views.decorators.http import require_GET, require_http_methods, require_POST
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from trainer.library.skills import skill_map, skill_name
 from trainer.people.access import entered_for, people_followed_by, people_trained_by
@@ -38,7 +38,7 @@ class Line:
 
 
 @login_required
-@require_GET
+@require_safe
 @kept_offline
 def whom(request: HttpRequest) -> HttpResponse:
     """The operators one trains, to choose whose shoot is watched."""
@@ -107,7 +107,7 @@ def _enter(request: HttpRequest, person: Person) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def shoots(request: HttpRequest, person_id: uuid.UUID) -> HttpResponse:
     """The observed shoots of a person, newest first: for the person and whoever leads them."""
     person = get_object_or_404(people_followed_by(request.user), pk=person_id)

@@ -9,7 +9,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from trainer.library.skills import skill_map
 from trainer.people.access import firms_led_by
@@ -24,7 +24,7 @@ from trainer.progress.standings import now_of_many
 
 
 @login_required
-@require_GET
+@require_safe
 def team(request: HttpRequest) -> HttpResponse:
     """Who can be sent out alone, why, and what it would take for the rest."""
     choice = _chosen(request)
@@ -51,7 +51,7 @@ def team(request: HttpRequest) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def team_sheet(request: HttpRequest) -> HttpResponse:
     """The same people as CSV, all pages of them."""
     choice = _chosen(request)

@@ -10,7 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from trainer.drills.models import Attempt
 from trainer.drills.reading import explained
@@ -28,7 +28,7 @@ FORECAST_MOST_DAYS = 730
 
 
 @login_required
-@require_GET
+@require_safe
 def person(request: HttpRequest, person_id: uuid.UUID) -> HttpResponse:
     """State and why, what it would take, the record, a forecast, and every graded attempt."""
     someone = get_object_or_404(people_followed_by(request.user), pk=person_id)

@@ -8,7 +8,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.urls import path
 from django.utils import timezone
-from django.views.decorators.http import require_GET
+from django.views.decorators.http import require_safe
 
 from scoring.mastery.quality import FLAG_FROM
 from trainer.drills.reading import flags_for
@@ -25,7 +25,7 @@ FLAGS_SHOWN = 5
 
 
 @login_required
-@require_GET
+@require_safe
 def trainer_board(request: HttpRequest) -> HttpResponse:
     """Everything on one page."""
     people = _led(request)
@@ -48,7 +48,7 @@ def trainer_board(request: HttpRequest) -> HttpResponse:
 
 
 @login_required
-@require_GET
+@require_safe
 def case_sheet(request: HttpRequest) -> HttpResponse:
     """Quality of the cases as CSV."""
     people = _led(request)
