@@ -29,7 +29,8 @@ ROWS_MAX = 1000
 CELL_MAX = 1000
 FAULTS_MAX = 200
 """So many faults are named; more are counted."""
-RISKY = ("=", "+", "-", "@", "\t", "\r")
+RISKY = ("=", "+", "-", "@", "\t", "\r", "＝", "＋", "－", "＠")
+"""A text that begins with one of these, narrow or wide, is a formula to some spreadsheets."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,9 +10,9 @@ from typing import Any
 from trainer.progress.boards.need import Need
 from trainer.progress.boards.skills import holds
 from trainer.progress.standings import Now
+from trainer.roster.reshoot_file import RISKY
 
-COMPUTED = ("=", "+", "-", "@", "\t", "\r", "\n")
-"""A text that begins with one of these is a formula to some spreadsheets."""
+COMPUTED = (*RISKY, "\n")
 
 
 def plain(value: Any) -> Any:

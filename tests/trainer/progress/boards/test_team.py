@@ -142,7 +142,7 @@ def test_a_cell_has_a_word_a_shape_and_its_n(given: StarNow, says: str, words: s
     assert given.name in cell.whole
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@x", "\tx", "\rx"])
+@pytest.mark.parametrize("text", ["＝1+1", "=1+1", "+1", "-1", "@x", "\tx", "\rx"])
 def test_a_cell_that_a_spreadsheet_would_compute_is_made_plain(text: str) -> None:
     read = next(csv.reader(StringIO(csv_text([[text, "plain", -3]]), newline="")))
     assert read == [f"'{text}", "plain", "-3"]
