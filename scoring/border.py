@@ -173,6 +173,20 @@ def _words(detail: ErrorDetails) -> str:
             return f"must have at least {context['min_length']} items, not {context['actual_length']}"
         case "too_long":
             return f"must have at most {context['max_length']} items"
+        case "string_too_short" if context["min_length"] == 1:
+            return "must not be empty"
+        case "greater_than_equal":
+            return f"must be at least {context['ge']:g}"
+        case "less_than_equal":
+            return f"must be at most {context['le']:g}"
+        case "greater_than":
+            return f"must be more than {context['gt']:g}"
+        case "less_than":
+            return f"must be less than {context['lt']:g}"
+        case "bool_type" | "bool_parsing":
+            return "must be yes or no (true, false)"
+        case "int_type" | "int_from_float" | "int_parsing":
+            return "must be a whole number"
         case "value_error":
             return str(context["error"])
         case "dataclass_type" | "dataclass_exact_type":

@@ -68,9 +68,9 @@ def test_it_reports_the_faults_of_form_all_at_once() -> None:
     body["flights"][0]["risers"] = 10**30
     lines = said(read_plan, json.dumps(body).encode())
     for place in (
-        "levels[0].spaces[0].outline[1][0]: must be less than or equal to 500",
+        "levels[0].spaces[0].outline[1][0]: must be at most 500",
         "levels[0].spaces[1].use: must be 'living', 'kitchen'",
-        "levels[0].openings[0].depth_m: must be greater than 0",
+        "levels[0].openings[0].depth_m: must be more than 0",
         "levels[0].things[0].height_m: is missing",
         "flights[0].risers: must be",
     ):

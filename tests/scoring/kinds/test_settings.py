@@ -26,7 +26,7 @@ def test_a_whole_number_that_was_kept_as_a_fraction_is_whole() -> None:
 
 def test_a_recipe_with_faulty_settings_makes_nothing_and_says_why() -> None:
     _, plan, kit = parts("thin-l-rooms")
-    with pytest.raises(Unfit, match=r"'thin-l-rooms': settings.extra: must be less than or equal to 8"):
+    with pytest.raises(Unfit, match=r"'thin-l-rooms': settings.extra: must be at most 8"):
         kind("thin").make(recipe(extra=50.0), plan, kit, standard(), 1)
 
 
