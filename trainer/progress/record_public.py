@@ -38,10 +38,11 @@ def record_confirmed(request: HttpRequest, check_code: str) -> HttpResponse:
     found = confirm(check_code, now)
     if found is None:
         return render(request, "progress/confirm_unknown.html", {"page": "confirm"}, status=404)
-    changed = found.status == "stands" and not found.same
+    # A tick is for who is ready, not for a paper that is real.
+    unready = found.sheet is not None and not (found.same and found.sheet["state"] == "ready")
     context = {
         "page": "confirm", "found": found, "record": found.record, "sheet": found.sheet, "same": found.same,
-        "shape": "look-again" if changed else SHAPES[found.status], "code": in_groups(found.record.code),
+        "shape": "look-again" if unready else SHAPES[found.status], "code": in_groups(found.record.code),
     }  # fmt: skip
     reply = render(request, "progress/confirmed.html", context)
     reply.headers["X-Robots-Tag"] = "noindex"

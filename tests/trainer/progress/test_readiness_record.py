@@ -203,7 +203,8 @@ def test_its_pages_make_it_confirm_it_and_take_it_back(practised: Any, three: An
         assert words in sheet.content
     visitor = Client()
     told = visitor.post(reverse("confirm_record"), {"code": in_groups(record.code).lower()}, follow=True).content
-    assert b"The record stands" in told
+    assert b"The record stands and says: in training" in told
+    assert b'class="verdict look-again"' in told, "a tick is for who is ready"
     assert b"Insider" in told
     assert b"Today the state is the same" in told
     client.post(reverse("record_revoke", args=[record.pk]))
