@@ -169,4 +169,4 @@ def _beside(gaps: tuple[Gap, ...], practised: set[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(out))
 
 
-__all__ = ["CASES_MOST", "SKILL_MOST", "Proposal", "propose", "states_then"]
+__all__ = ["CASES_MOST", "SKILL_MOST", "UNSURE_CASES", "Proposal", "propose", "states_then"]

@@ -21,7 +21,7 @@ from trainer.people.access import of_teams_led, teams_decided_by, teams_led_by
 from trainer.people.models import Person
 from trainer.progress.follow import progress_of
 from trainer.progress.pages import keep_up
-from trainer.progress.proposal import Proposal, propose, states_then
+from trainer.progress.proposal import UNSURE_CASES, Proposal, propose, states_then
 from trainer.progress.sittings import LAST_DAYS, sittings
 from trainer.roster.entry import EntryError, KeyTaken, key_of
 from trainer.roster.models import Refresher
@@ -117,7 +117,8 @@ def _show(request: HttpRequest, row: Refresher, problem: str = "", status: int =
         "decides": decides, "proposals": [one for one in proposals if one.wanted],
         "holding": [one for one in proposals if not one.wanted], "more": max(0, len(left) - AT_ONCE),
         "progress": progress_of(row, _visitor(request), now),
-        "last_days": LAST_DAYS, "sittings": sittings(now.date(), row.ready_on, 2) if runs else (), "problem": problem,
+        "last_days": LAST_DAYS, "unsure_cases": UNSURE_CASES, "problem": problem,
+        "sittings": sittings(now.date(), row.ready_on, 2) if runs else (),
     }  # fmt: skip
     return render(request, "progress/refresher.html", context, status=status)
 
