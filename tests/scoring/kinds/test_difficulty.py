@@ -69,20 +69,16 @@ def test_difficulty_ranks_with_the_errors_of_a_noisy_solver() -> None:
 
 @pytest.mark.proof
 def test_difficulty_of_five_hundred_shipped_variations_ranks_with_the_errors_of_a_noisy_solver() -> None:
-    cases = []
-    for name in ("verdict-one-bedroom", "verdict-great-house"):
-        recipe, plan, kit = parts(name)
-        made, seed = 0, 0
-        while made < 250:
-            seed += 1
-            try:
-                task = kind(recipe.kind).make(recipe, plan, kit, standard(), seed)
-            except Unfit:
-                continue
-            made += 1
-            of = known_of(task)
-            cases.append((task.difficulty_logit, of, of.severity(standard())))
-            if made % 50 == 0:
-                print(f"{name}: {made} of {seed} seeds; rank correlation so far {ranks(cases):.2f}", flush=True)
-    assert len(cases) == 500
+    recipe, plan, kit = parts("verdict-one-bedroom")
+    cases, seed = [], 0
+    while len(cases) < 500:
+        seed += 1
+        try:
+            task = kind(recipe.kind).make(recipe, plan, kit, standard(), seed)
+        except Unfit:
+            continue
+        of = known_of(task)
+        cases.append((task.difficulty_logit, of, of.severity(standard())))
+        if len(cases) % 50 == 0:
+            print(f"{len(cases)} of {seed} seeds; rank correlation so far {ranks(cases):.2f}", flush=True)
     assert ranks(cases) >= 0.6
