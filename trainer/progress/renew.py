@@ -11,6 +11,7 @@ from collections.abc import Iterable
 from dataclasses import asdict
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
+from operator import itemgetter
 from typing import Any
 from uuid import UUID
 
@@ -28,6 +29,35 @@ from trainer.roster.models import KitChange, KitCheck, ObservedShoot, Struck
 HEAVY = ("gaps", "later", "skills")
 """Columns that take long to read; read when they are asked for."""
 LIGHT = tuple(field.attname for field in Standing._meta.concrete_fields if field.attname not in HEAVY)
+
+
+_MADE_OF = itemgetter(*(LIGHT.index(name) for name in ("made_to", "made_voids", "entered", "rule", "set_version")))
+_FOLDED = itemgetter(LIGHT.index("folded"), LIGHT.index("voids"))
+
+
+def as_new(people: QuerySet[Person], on_day: date) -> dict[UUID, tuple[Any, ...]]:
+    """The `LIGHT` columns of those standings of these people that `fresh` would leave as they are, stored or blank.
+
+    Boards ask for thousands, of whom few have moved: rows are a good deal cheaper than objects.
+    """
+    entered, rules = _entered(people), rules_for(people, on_day)
+    grounds = {rule: ground(rule) for rule in set(rules.values())}
+    now = {rule: (rule.version, on.standard.version) for rule, on in grounds.items()}
+    at, out, stored = LIGHT.index("person_id"), {}, set()
+    for row in Standing.objects.filter(person__in=people).values_list(*LIGHT):
+        person = row[at]
+        stored.add(person)
+        if _MADE_OF(row) == (*_FOLDED(row), entered.get(person, 0), *now[rules[person]]):
+            out[person] = row
+    blank = {rule: _light(Standing(rule=rule.version, **_blank(on))) for rule, on in grounds.items()}
+    for person, rule in rules.items():
+        if person not in stored and person not in entered:
+            out[person] = (*blank[rule][:at], person, *blank[rule][at + 1 :])
+    return out
+
+
+def _light(row: Standing) -> tuple[Any, ...]:
+    return tuple(getattr(row, name) for name in LIGHT)
 
 
 def fresh(people: QuerySet[Person], on_day: date, *, store: bool = True) -> dict[UUID, Standing]:
@@ -167,4 +197,4 @@ def _date(day: float) -> date:
     return (datetime(1970, 1, 1, tzinfo=UTC) + timedelta(days=day)).date()
 
 
-__all__ = ["HEAVY", "LIGHT", "fresh", "told_fields"]
+__all__ = ["HEAVY", "LIGHT", "as_new", "fresh", "told_fields"]

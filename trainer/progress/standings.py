@@ -22,7 +22,7 @@ from trainer.people.models import Person, Role
 from trainer.progress.history import Told, state_on
 from trainer.progress.life import tallied
 from trainer.progress.models import Standing
-from trainer.progress.renew import LIGHT, fresh
+from trainer.progress.renew import LIGHT, as_new, fresh
 from trainer.progress.tally import dawn
 from trainer.progress.why import GapWords, missing, why
 from trainer.roster.decide import stands
@@ -100,7 +100,7 @@ def now_of_many(people: QuerySet[Person], now: datetime, visitor: Visitor | None
     a person works for decided.
     """
     people = people.order_by()
-    standings = fresh(people, now.date())
+    stored = as_new(people, now.date())
     decided, changed = Decision.objects.filter(person__in=people), KitChange.objects.filter(person__in=people)
     if visitor is not None:
         decided, changed = entered_for(decided, visitor), entered_for(changed, visitor)
@@ -116,10 +116,12 @@ def now_of_many(people: QuerySet[Person], now: datetime, visitor: Visitor | None
         pk: (name, stands(decisions.get(pk, ()), now.date()), kits.get(pk, ""), tuple(teams.get(pk, ())), now.date())
         for pk, name in people.values_list("pk", "name")
     }
-    out = [kept for pk, beside in found.items() if (kept := _kept(standings[pk], beside)) is not None]
+    out = [kept for pk, beside in found.items() if (kept := _kept(pk, stored.get(pk), beside)) is not None]
     new = found.keys() - {one.person_id for one in out}
-    whole = Standing.objects.in_bulk([pk for pk in new if standings[pk].get_deferred_fields()])
-    out += [_keep(whole.get(pk, standings[pk]), found[pk]) for pk in new]
+    if new:
+        standings = fresh(people if len(new) == len(found) else Person.objects.filter(pk__in=new), now.date())
+        whole = Standing.objects.in_bulk([pk for pk in new if standings[pk].get_deferred_fields()])
+        out += [_keep(whole.get(pk, standings[pk]), found[pk]) for pk in new]
     return sorted(out, key=lambda one: (one.name.casefold(), str(one.person_id)))
 
 
@@ -130,16 +132,15 @@ _told: dict[UUID, tuple[Any, Now]] = {}
 """The last Now of each person with all that it was made of: boards ask for thousands, and few of them have changed."""
 
 
-def _made_of(row: Standing, beside: Beside) -> tuple[Any, ...]:
+def _made_of(light: tuple[Any, ...], beside: Beside) -> tuple[Any, ...]:
     decision = beside[1]
-    by = None if decision is None or decision.by is None else decision.by.name
-    return (*(getattr(row, name) for name in LIGHT), by, *beside)
+    return light, None if decision is None or decision.by is None else decision.by.name, beside
 
 
-def _kept(row: Standing, beside: Beside) -> Now | None:
-    """The Now that was told before from the very same things."""
-    before = _told.get(row.person_id)
-    return before[1] if before is not None and before[0] == _made_of(row, beside) else None
+def _kept(person: UUID, light: tuple[Any, ...] | None, beside: Beside) -> Now | None:
+    """The Now that was told before from the very same things; None where they are others, or have to be told again."""
+    before = _told.get(person)
+    return before[1] if light is not None and before is not None and before[0] == _made_of(light, beside) else None
 
 
 def _keep(row: Standing, beside: Beside) -> Now:
@@ -147,7 +148,7 @@ def _keep(row: Standing, beside: Beside) -> Now:
     made = _now(row.person_id, name, row, decision, kit, list(teams), today)
     if len(_told) >= KEPT_MOST:
         _told.clear()
-    _told[row.person_id] = _made_of(row, beside), made
+    _told[row.person_id] = _made_of(tuple(getattr(row, name) for name in LIGHT), beside), made
     return made
 
 
@@ -239,4 +240,4 @@ def forecast_many(people: Iterable[Person], on: date) -> dict[UUID, Forecast]:
     return out
 
 
-__all__ = ["Forecast", "Now", "StarNow", "forecast", "forecast_many", "now_of", "now_of_many", "stars_of"]
+__all__ = ["KEPT_MOST", "Forecast", "Now", "StarNow", "forecast", "forecast_many", "now_of", "now_of_many", "stars_of"]

@@ -166,8 +166,8 @@ def test_two_edges_tell_where_the_pupil_sits(stocked: Any, three: Any) -> None:
     plus, minus = shifts(12.0, -5.0, 0.6, 4.0, 40.0)
     fields = {"near_m": "0.60", "far_m": "4.00", "turn_deg": "40", "plus_deg": str(plus), "minus_deg": str(minus)}
     page = signed_in(three.insider).get(reverse("two_edges"), fields).content.decode()
-    assert "12.0 mm ahead" in page
-    assert "-5.0 mm to the right" in page
+    assert "12.0&nbsp;mm ahead of the axis" in page
+    assert "5.0&nbsp;mm to its left" in page
     assert signed_in(three.insider).get(reverse("two_edges"), {**fields, "near_m": "x"}).status_code == 400
 
 

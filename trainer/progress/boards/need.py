@@ -13,8 +13,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
+from uuid import UUID
 
-from trainer.progress.standings import Now
+from trainer.progress.standings import KEPT_MOST, Now
 from trainer.progress.why import least_cases, minutes
 
 Group = Literal["alone", "not yet", "held"]
@@ -63,8 +64,22 @@ def on_day(day: date) -> str:
     return f"{day.day} {day:%b %Y}"
 
 
+_needs: dict[UUID, Need] = {}
+"""The last need of each person: a Now is kept while nothing changes, and then so is what follows from it."""
+
+
 def need_of(now: Now) -> Need:
     """What one person needs."""
+    kept = _needs.get(now.person_id)
+    if kept is not None and kept.now is now:
+        return kept
+    if len(_needs) >= KEPT_MOST:
+        _needs.clear()
+    _needs[now.person_id] = made = _need_of(now)
+    return made
+
+
+def _need_of(now: Now) -> Need:
     group: Group = "not yet"
     if now.state == "held":
         group = "held"
