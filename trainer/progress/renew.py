@@ -42,21 +42,20 @@ def as_new(people: QuerySet[Person], on_day: date) -> dict[UUID, tuple[Any, ...]
     """
     entered, rules = _entered(people), rules_for(people, on_day)
     grounds = {rule: ground(rule) for rule in set(rules.values())}
-    now = {rule: (rule.version, on.standard.version) for rule, on in grounds.items()}
-    at, out, stored = LIGHT.index("person_id"), {}, set()
-    for row in Standing.objects.filter(person__in=people).values_list(*LIGHT):
-        person = row[at]
-        stored.add(person)
-        if _MADE_OF(row) == (*_FOLDED(row), entered.get(person, 0), *now[rules[person]]):
-            out[person] = row
-    blank = {rule: _light(Standing(rule=rule.version, **_blank(on))) for rule, on in grounds.items()}
+    at, out = LIGHT.index("person_id"), {}
+    stored = {row[at]: row for row in Standing.objects.filter(person__in=people).values_list(*LIGHT)}
+    blank = {rule: light_of(Standing(rule=rule.version, **_blank(on))) for rule, on in grounds.items()}
     for person, rule in rules.items():
-        if person not in stored and person not in entered:
+        row = stored.get(person)
+        if row is None and person not in entered:
             out[person] = (*blank[rule][:at], person, *blank[rule][at + 1 :])
+        elif row is not None and not _stale(row, entered.get(person, 0), grounds[rule]):
+            out[person] = row
     return out
 
 
-def _light(row: Standing) -> tuple[Any, ...]:
+def light_of(row: Standing) -> tuple[Any, ...]:
+    """The `LIGHT` columns of a standing."""
     return tuple(getattr(row, name) for name in LIGHT)
 
 
@@ -74,7 +73,7 @@ def fresh(people: QuerySet[Person], on_day: date, *, store: bool = True) -> dict
         row, on = rows.get(person), grounds[rule]
         if row is None and person not in entered:
             rows[person] = Standing(person_id=person, rule=rule.version, **_blank(on))
-        elif row is None or _stale(row, entered.get(person, 0), on):
+        elif row is None or _stale(light_of(row), entered.get(person, 0), on):
             rows[person] = _renewed(row or Standing(person_id=person), entered.get(person, 0), on, store)
     return rows
 
@@ -94,9 +93,9 @@ def _entered(people: QuerySet[Person]) -> dict[UUID, int]:
     return out
 
 
-def _stale(row: Standing, entered: int, on: Ground) -> bool:
-    made_of = (row.made_to, row.made_voids, row.entered, row.rule, row.set_version)
-    return made_of != (row.folded, row.voids, entered, on.rule.version, on.standard.version)
+def _stale(light: tuple[Any, ...], entered: int, on: Ground) -> bool:
+    made_of: tuple[Any, ...] = _MADE_OF(light)
+    return made_of != (*_FOLDED(light), entered, on.rule.version, on.standard.version)
 
 
 def _renewed(row: Standing, entered: int, on: Ground, store: bool) -> Standing:
@@ -197,4 +196,4 @@ def _date(day: float) -> date:
     return (datetime(1970, 1, 1, tzinfo=UTC) + timedelta(days=day)).date()
 
 
-__all__ = ["HEAVY", "LIGHT", "as_new", "fresh", "told_fields"]
+__all__ = ["HEAVY", "LIGHT", "as_new", "fresh", "light_of", "told_fields"]

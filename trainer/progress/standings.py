@@ -22,7 +22,7 @@ from trainer.people.models import Person, Role
 from trainer.progress.history import Told, state_on
 from trainer.progress.life import tallied
 from trainer.progress.models import Standing
-from trainer.progress.renew import LIGHT, as_new, fresh
+from trainer.progress.renew import as_new, fresh, light_of
 from trainer.progress.tally import dawn
 from trainer.progress.why import GapWords, missing, why
 from trainer.roster.decide import stands
@@ -148,7 +148,7 @@ def _keep(row: Standing, beside: Beside) -> Now:
     made = _now(row.person_id, name, row, decision, kit, list(teams), today)
     if len(_told) >= KEPT_MOST:
         _told.clear()
-    _told[row.person_id] = _made_of(tuple(getattr(row, name) for name in LIGHT), beside), made
+    _told[row.person_id] = _made_of(light_of(row), beside), made
     return made
 
 
