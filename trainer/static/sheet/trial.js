@@ -48,17 +48,23 @@ function drawSights() {
   if (sights.size > 400) sights.clear();
 }
 
+/** The link between two stations, held or not; null where they stand at two heights, which the server has to say. */
+function between(from, to) {
+  const { list } = sheet.stations;
+  const [a, b] = [spaceAt(list[from]), spaceAt(list[to])];
+  if (!a || !b || list[from].level !== list[to].level || a.band !== b.band) return null;
+  const longest = a.outdoor || b.outdoor ? limits.longest_outdoor : limits.longest;
+  return { ...link(walls[a.band].walk, list[from], list[to], { strip: limits.strip, longest }), from, to };
+}
+
 /** Links between stations of one height on one level; over flights the server says. */
 export function linksNow() {
   const { list } = sheet.stations;
   const out = [];
   for (let i = 0; i < list.length; i++) {
     for (let j = i + 1; j < list.length; j++) {
-      const [a, b] = [spaceAt(list[i]), spaceAt(list[j])];
-      if (!a || !b || list[i].level !== list[j].level || a.band !== b.band) continue;
-      const longest = a.outdoor || b.outdoor ? limits.longest_outdoor : limits.longest;
-      const one = link(walls[a.band].walk, list[i], list[j], { strip: limits.strip, longest });
-      if (one.fault !== "blocked") out.push({ ...one, from: i, to: j });
+      const one = between(i, j);
+      if (one && one.fault !== "blocked") out.push(one);
     }
   }
   return out;
@@ -98,33 +104,24 @@ function drawLinks() {
   }
 }
 
-/** Where each smaller island ends: its nearest sight to any other station of its height that something ends. */
-function cutOff(islands) {
-  const { list } = sheet.stations;
-  const [, ...rest] = [...islands].sort((one, other) => other.length - one.length);
-  return rest.flatMap((island) => {
+/** Where each island that is cut off ends: its nearest sight to any other station that something ends. */
+const endsOf = (cutOff) =>
+  cutOff.flatMap((island) => {
     const mine = island.map((number) => number - 1);
-    const ended = [];
-    for (const from of mine) {
-      list.forEach((other, to) => {
-        const [a, b] = [spaceAt(list[from]), spaceAt(other)];
-        if (mine.includes(to) || !a || !b || list[from].level !== other.level || a.band !== b.band) return;
-        const longest = a.outdoor || b.outdoor ? limits.longest_outdoor : limits.longest;
-        const one = link(walls[a.band].walk, list[from], other, { strip: limits.strip, longest });
-        if (one.fault === "blocked") ended.push({ ...one, from, to });
-      });
-    }
-    return ended.sort((one, other) => one.length - other.length).slice(0, 1);
+    const others = sheet.stations.list.map((_, to) => to).filter((to) => !mine.includes(to));
+    return mine
+      .flatMap((from) => others.map((to) => between(from, to)))
+      .filter((one) => one?.fault === "blocked")
+      .sort((one, other) => one.length - other.length)
+      .slice(0, 1);
   });
-}
 
 /** Whether all stations are joined, in words, under the sheet. */
-function tellJoined(islands, ended) {
+function tellJoined(cutOff, ended) {
   const { list } = sheet.stations;
   const named = (number) => `${number} (${list[number - 1] ? (spaceAt(list[number - 1])?.name ?? "no room") : "no room"})`;
-  const [, ...rest] = [...islands].sort((one, other) => other.length - one.length);
-  const words = rest.length
-    ? [`Cut off: ${rest.map((island) => island.map(named).join(" with ")).join("; ")}.`, ended.length ? "Bars stand where something ends the nearest sight." : ""]
+  const words = cutOff.length
+    ? [`Cut off: ${cutOff.map((island) => island.map(named).join(" with ")).join("; ")}.`, ended.length ? "Bars stand where something ends the nearest sight." : ""]
     : [list.length > 1 ? "All stations are joined." : "One station so far."];
   joined.replaceChildren(make("b", {}, words[0]), words[1] ? ` ${words[1]}` : "");
   joined.hidden = false;
@@ -187,9 +184,9 @@ const FAULTS = {
 
 function tell(result) {
   const words = [];
-  const { islands } = result;
-  const ended = cutOff(islands);
-  tellJoined(islands, ended);
+  const [, ...cutOff] = [...result.islands].sort((one, other) => other.length - one.length);
+  const ended = endsOf(cutOff);
+  tellJoined(cutOff, ended);
   result.stands.forEach((stand, i) => {
     for (const { fault, what } of stand.reasons.slice(0, 1)) words.push(`Station ${i + 1} stands ${FAULTS[fault] ?? fault} (${what}).`);
   });
