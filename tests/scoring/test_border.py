@@ -73,7 +73,7 @@ def test_it_names_every_structural_problem_with_its_place() -> None:
     for line in (
         "version: must be 1",
         "name: must be small letters, digits and hyphens, like 'guest-room'",
-        "headings: must be a valid integer",
+        "headings: must be a whole number",
         "lens.field: is no field of this format",
         "lens.mount: is missing",
         "battery: is missing",
