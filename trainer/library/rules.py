@@ -2,7 +2,7 @@
 
 enter_rule     the rule of a firm from a day on
 rule_of_firm   what a firm goes by on a day
-rules_for      what each of several people is judged by on a day
+rules_for      what each of several people is judged by on a day; own_rules leaves out who goes by the site's
 rule_named     a rule by its version, for what was judged by it
 """
 
@@ -64,9 +64,15 @@ def rule_of_firm(firm: Firm, on: date) -> Rule:
 
 def rules_for(people: QuerySet[Person], on: date) -> dict[UUID, Rule]:
     """The rule that each of these people is judged by on a day; the site's where a person works for no firm."""
+    own = own_rules(people, on)
+    return {person: own.get(person, SITE_RULE) for person in people.values_list("pk", flat=True)}
+
+
+def own_rules(people: QuerySet[Person], on: date) -> dict[UUID, Rule]:
+    """The same for those alone whose firm has entered one; everybody else goes by the site's."""
     rules = _in_force(firms_that_employ(people), on)
     firms = firms_of_people(people) if rules else {}
-    return {person: rules.get(firms.get(person), SITE_RULE) for person in people.values_list("pk", flat=True)}
+    return {person: rules[firm] for person, firm in firms.items() if firm in rules}
 
 
 @lru_cache(maxsize=256)
@@ -96,5 +102,5 @@ def _rule(edition: Edition) -> Rule:
 
 
 __all__ = [
-    "SITE_RULE", "checked_rule", "enter_rule", "rule_named", "rule_of_firm", "rules_for", "rules_of",
+    "SITE_RULE", "checked_rule", "enter_rule", "own_rules", "rule_named", "rule_of_firm", "rules_for", "rules_of",
 ]  # fmt: skip

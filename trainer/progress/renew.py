@@ -15,10 +15,11 @@ from operator import itemgetter
 from typing import Any
 from uuid import UUID
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, OuterRef, QuerySet, Subquery
+from django.db.models.functions import Coalesce
 
 from scoring.mastery.decision import call, more_cases, more_overall
-from trainer.library.rules import rules_for
+from trainer.library.rules import SITE_RULE, own_rules, rules_for
 from trainer.people.models import Person
 from trainer.progress.history import History, Memory, Told, fold, sinking_days
 from trainer.progress.life import ground, life_of
@@ -28,29 +29,48 @@ from trainer.roster.models import KitChange, KitCheck, ObservedShoot, Struck
 
 HEAVY = ("gaps", "later", "skills")
 """Columns that take long to read; read when they are asked for."""
-LIGHT = tuple(field.attname for field in Standing._meta.concrete_fields if field.attname not in HEAVY)
+LIGHT = tuple(
+    field.attname for field in Standing._meta.concrete_fields if field.attname not in HEAVY and not field.primary_key
+)
 
 
 _MADE_OF = itemgetter(*(LIGHT.index(name) for name in ("made_to", "made_voids", "entered", "rule", "set_version")))
 _FOLDED = itemgetter(LIGHT.index("folded"), LIGHT.index("voids"))
+_FOLDED_AT = LIGHT.index("folded")
+_ENTRIES: tuple[tuple[QuerySet[Any], str], ...] = (
+    (ObservedShoot.objects.all(), "person"),
+    (KitChange.objects.all(), "person"),
+    (KitCheck.objects.all(), "change__person"),
+    (Struck.objects.all(), "shoot__person"),
+)
+"""What trainers enter about people, and by which column a row is about a person."""
 
 
-def as_new(people: QuerySet[Person], on_day: date) -> dict[UUID, tuple[Any, ...]]:
-    """The `LIGHT` columns of those standings of these people that `fresh` would leave as they are, stored or blank.
+def as_new(
+    people: QuerySet[Person], on_day: date, *beside: str
+) -> dict[UUID, tuple[tuple[Any, ...], tuple[Any, ...] | None]]:
+    """Of each of these people the columns named, and the `LIGHT` columns of the standing, stored or blank.
 
-    Boards ask for thousands, of whom few have moved: rows are a good deal cheaper than objects.
+    None for a standing that `fresh` would not leave as it is. Boards ask for thousands of people, of whom few have
+    moved: one query and rows are a good deal cheaper than several and objects.
     """
-    entered, rules = _entered(people), rules_for(people, on_day)
-    grounds = {rule: ground(rule) for rule in set(rules.values())}
-    at, out = LIGHT.index("person_id"), {}
-    stored = {row[at]: row for row in Standing.objects.filter(person__in=people).values_list(*LIGHT)}
+    own = own_rules(people, on_day)
+    grounds = {rule: ground(rule) for rule in {SITE_RULE, *own.values()}}
     blank = {rule: light_of(Standing(rule=rule.version, **_blank(on))) for rule, on in grounds.items()}
-    for person, rule in rules.items():
-        row = stored.get(person)
-        if row is None and person not in entered:
-            out[person] = (*blank[rule][:at], person, *blank[rule][at + 1 :])
-        elif row is not None and not _stale(row, entered.get(person, 0), grounds[rule]):
-            out[person] = row
+    lights = tuple(f"standing__{name}" for name in LIGHT)
+    counted = people.annotate(**{f"entries_{at}": _count_of(*rows) for at, rows in enumerate(_ENTRIES)})
+    counts = tuple(f"entries_{at}" for at in range(len(_ENTRIES)))
+    out: dict[UUID, tuple[tuple[Any, ...], tuple[Any, ...] | None]] = {}
+    light_at, counts_at = 1 + len(beside), 1 + len(beside) + len(lights)
+    for row in counted.values_list("pk", *beside, *lights, *counts):
+        person, light, entered = row[0], row[light_at:counts_at], sum(row[counts_at:])
+        rule = own.get(person, SITE_RULE)
+        found: tuple[Any, ...] | None = light
+        if light[_FOLDED_AT] is None:
+            found = None if entered else blank[rule]
+        elif _stale(light, entered, grounds[rule]):
+            found = None
+        out[person] = row[1:light_at], found
     return out
 
 
@@ -79,18 +99,17 @@ def fresh(people: QuerySet[Person], on_day: date, *, store: bool = True) -> dict
 
 
 def _entered(people: QuerySet[Person]) -> dict[UUID, int]:
-    """How many entries of trainers each of them has; entries are only ever added."""
+    """How many entries of trainers each of them has, where there is any; entries are only ever added."""
     out: dict[UUID, int] = {}
-    counted = (
-        ObservedShoot.objects.filter(person__in=people).values_list("person").annotate(Count("pk")),
-        KitChange.objects.filter(person__in=people).values_list("person").annotate(Count("pk")),
-        KitCheck.objects.filter(change__person__in=people).values_list("change__person").annotate(Count("pk")),
-        Struck.objects.filter(shoot__person__in=people).values_list("shoot__person").annotate(Count("pk")),
-    )
-    for rows in counted:
-        for person, count in rows:
+    for rows, whose in _ENTRIES:
+        for person, count in rows.filter(**{f"{whose}__in": people}).values_list(whose).annotate(Count("pk")):
             out[person] = out.get(person, 0) + count
     return out
+
+
+def _count_of(rows: QuerySet[Any], whose: str) -> Coalesce:
+    of_one = rows.filter(**{whose: OuterRef("pk")}).order_by().values(whose).annotate(number=Count("pk"))
+    return Coalesce(Subquery(of_one.values("number")), 0)
 
 
 def _stale(light: tuple[Any, ...], entered: int, on: Ground) -> bool:

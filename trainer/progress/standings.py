@@ -11,7 +11,8 @@ from datetime import date, datetime
 from typing import Any
 from uuid import UUID
 
-from django.db.models import QuerySet
+from django.db.models import OuterRef, QuerySet, Subquery, Value
+from django.db.models.functions import Coalesce
 
 from scoring.mastery.decision import Call
 from scoring.mastery.readiness import State
@@ -99,30 +100,30 @@ def now_of_many(people: QuerySet[Person], now: datetime, visitor: Visitor | None
     With a ``visitor`` only what was decided for the firms that the visitor leads counts; without, what any firm that
     a person works for decided.
     """
-    people = people.order_by()
-    stored = as_new(people, now.date())
-    decided, changed = Decision.objects.filter(person__in=people), KitChange.objects.filter(person__in=people)
+    people, today = people.order_by(), now.date()
+    decided, changed = Decision.objects.filter(person__in=people), KitChange.objects.filter(person=OuterRef("pk"))
     if visitor is not None:
         decided, changed = entered_for(decided, visitor), entered_for(changed, visitor)
     decisions: dict[Any, list[Decision]] = {}
     for decision in of_present_firms(decided).select_related("by").order_by("made_at", "pk"):
         decisions.setdefault(decision.person_id, []).append(decision)
-    kits = dict(changed.order_by("made_at", "pk").values_list("person_id", "kit"))
     teams: dict[Any, list[tuple[str, str]]] = {}
     works = lasting().filter(person__in=people, role=Role.OPERATOR).order_by("team__name")
     for person_id, team, region in works.values_list("person_id", "team__name", "team__region"):
         teams.setdefault(person_id, []).append((team, region))
+    newest = Subquery(changed.order_by("-made_at", "-pk").values("kit")[:1])
+    stored = as_new(people.annotate(newest_kit=Coalesce(newest, Value(""))), today, "name", "newest_kit")
     found = {
-        pk: (name, stands(decisions.get(pk, ()), now.date()), kits.get(pk, ""), tuple(teams.get(pk, ())), now.date())
-        for pk, name in people.values_list("pk", "name")
+        pk: (name, stands(decisions.get(pk, ()), today), kit, tuple(teams.get(pk, ())), today)
+        for pk, ((name, kit), _) in stored.items()
     }
-    out = [kept for pk, beside in found.items() if (kept := _kept(pk, stored.get(pk), beside)) is not None]
+    out = [kept for pk, beside in found.items() if (kept := _kept(pk, stored[pk][1], beside)) is not None]
     new = found.keys() - {one.person_id for one in out}
     if new:
-        standings = fresh(people if len(new) == len(found) else Person.objects.filter(pk__in=new), now.date())
+        standings = fresh(people if len(new) == len(found) else Person.objects.filter(pk__in=new), today)
         whole = Standing.objects.in_bulk([pk for pk in new if standings[pk].get_deferred_fields()])
         out += [_keep(whole.get(pk, standings[pk]), found[pk]) for pk in new]
-    return sorted(out, key=lambda one: (one.name.casefold(), str(one.person_id)))
+    return sorted(out, key=lambda one: (one.name.casefold(), one.person_id))
 
 
 Beside = tuple[str, Decision | None, str, tuple[tuple[str, str], ...], date]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from trainer.progress.standings import Now, StarNow
@@ -85,27 +85,28 @@ def holds(star: StarNow) -> bool:
 
 def unpractised(people: Sequence[Now]) -> tuple[str, ...]:
     """Names of the starred skills with drills of which none of these people has a graded case that counts."""
-    names: dict[str, str] = {}
-    for one in people:
-        names |= {code: star.name for code, star in one.stars.items() if not star.by_shoot}
-    return tuple(name for code, name in names.items() if not any(one.stars[code].count for one in people))
+    return tuple(name for code, name in _drilled(people) if not any(one.stars[code].count for one in people))
 
 
 def weakest(people: Sequence[Now], most: int = WEAKEST) -> list[Weak]:
     """The starred skills with the lowest mean expected score; those that only a shoot can show have none."""
-    sums: dict[str, list[StarNow]] = {}
-    for one in people:
-        for code, star in one.stars.items():
-            if not star.by_shoot:
-                sums.setdefault(code, []).append(star)
     found = []
-    for code, stars in sums.items():
-        known = [star for star in stars if star.count]
+    for code, name in _drilled(people):
+        score, known, cases, ready = 0.0, 0, 0, 0
+        for one in people:
+            star = one.stars[code]
+            ready += holds(star)
+            if star.count:
+                score, known, cases = score + star.score, known + 1, cases + star.count
         if known:
-            mean = sum(star.score for star in known) / len(known)
-            cases, ready = sum(star.count for star in known), sum(holds(star) for star in stars)
-            found.append(Weak(code, stars[0].name, mean, len(known), cases, ready, len(people)))
+            found.append(Weak(code, name, score / known, known, cases, ready, len(people)))
     return sorted(found, key=lambda weak: (weak.score, weak.code))[:most]
+
+
+def _drilled(people: Sequence[Now]) -> Iterator[tuple[str, str]]:
+    """Codes and names of the starred skills with drills: everybody has the same ones."""
+    for one in people[:1]:
+        yield from ((code, star.name) for code, star in one.stars.items() if not star.by_shoot)
 
 
 def if_sent(people: Iterable[Now]) -> Sent | None:
