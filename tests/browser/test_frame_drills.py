@@ -6,11 +6,14 @@ One frame is made for the whole file, with something wrong in it, and asked abou
 from __future__ import annotations
 
 import re
+from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from django.utils import timezone
+from PIL import Image
 from playwright.sync_api import Page, expect
 
 from scoring.kinds.cue import SPOTS_MOST
@@ -113,6 +116,29 @@ def test_a_cause_is_chosen_with_a_thumb_and_explained(site: Site, frame: dict[st
     assert page.locator(".seams tbody tr").count() == frame["task"]["public"]["kit"]["headings"]
     assert page.locator("svg.scale .here").count() >= 1
     assert faults_of(page) == []
+
+
+def test_a_view_whose_lower_end_lies_under_the_bar_is_shown_up_to_its_top(site: Site, frame: dict[str, Any]) -> None:
+    page = start(site, frame, "cause", PHONE)
+    tops = []
+    for under_bar in (30, -20):
+        page.evaluate(
+            """(under) => {
+                const low = innerHeight - document.querySelector(".bar-low").offsetHeight;
+                const bottom = document.querySelector(".panorama").getBoundingClientRect().bottom;
+                scrollBy({ top: bottom - low - under, behavior: "instant" });
+            }""",
+            under_bar,
+        )
+        pane, bar = page.locator(".panorama").bounding_box(), page.locator(".bar-low").bounding_box()
+        assert pane is not None
+        assert bar is not None
+        assert (pane["y"] + pane["height"] > bar["y"] + 20) == (under_bar > 0)
+        # A part of the screen would be taken by drawing it anew, without what lies over it.
+        screen = Image.open(BytesIO(page.screenshot())).convert("RGB")
+        left, top = round(pane["x"]) + 10, round(pane["y"]) + 4
+        tops.append(np.asarray(screen.crop((left, top, left + 200, top + 16)), float).mean(axis=(0, 1)))
+    assert tops[0] == pytest.approx(tops[1], abs=3), "the same of the view, whatever lies over its lower end"
 
 
 def test_look_there_turns_the_view_and_frames_the_worst_place(site: Site, frame: dict[str, Any]) -> None:
