@@ -90,10 +90,10 @@ def _spare(
     most = island_count(whole, held)
     by_key = {(c.level, c.space): c for c in covers}
 
+    asked = [[key for key in found if by_key[key].asked and by_key[key].floor_m2 > 0.0] for found in seen]
+
     def loss_ok(key: SpaceKey, lost_m2: float) -> bool:
         found = by_key[key]
-        if not found.asked or found.floor_m2 <= 0.0:
-            return True
         lost = lost_m2 / found.floor_m2
         still = not found.holds or found.share + found.slack - lost >= found.target_share - 1e-9
         return lost <= place.standard.spare_loss_share + 1e-9 and still
@@ -103,18 +103,21 @@ def _spare(
         return bool(rest) and island_count(rest, held) <= most
 
     spare = tuple(
-        i for i in whole if joined_without([i]) and all(loss_ok(key, depths[key].only_m2[i]) for key in seen[i])
+        i for i in whole if joined_without([i]) and all(loss_ok(key, depths[key].only_m2[i]) for key in asked[i])
     )
     gone: list[int] = []
     for i in sorted(spare, key=lambda i: (gains[i], i)):
         trial = [*gone, i]
-        keys = {key for j in trial for key in seen[j]}
-        if joined_without(trial) and all(loss_ok(key, _lost(seen, depths, key, trial)) for key in keys):
+        # Floors that this station does not show lose no more than they did before.
+        if joined_without(trial) and all(loss_ok(key, _lost(seen, depths, key, trial)) for key in asked[i]):
             gone = trial
     return spare, tuple(sorted(gone))
 
 
 def _lost(seen: Seen, depths: Mapping[SpaceKey, Depth], key: SpaceKey, gone: Sequence[int]) -> float:
+    those = [i for i in gone if key in seen[i]]
+    if len(those) == 1:
+        return depths[key].only_m2[those[0]]
     left = [found[key] for i, found in enumerate(seen) if i not in gone and key in found]
     return float(depths[key].any.area - join(left).area)
 
