@@ -66,13 +66,7 @@ def sensor_of(stage: Stage, take: Take, width_px: int) -> Sensor:
     whites = np.array([middle.white_cd_m2 / 2.0 ** (ev + bias_ev) for ev in stops])
     at = _slots()
     white = float(whites.max())
-    pixels = max(1.0, (NATIVE_WIDTH_PX / width_px) ** 2)
-    sure = np.zeros(_SLOTS)
-    for one in whites:
-        x = at / one
-        variance = (x / FULL_WELL + (READ_NOISE / FULL_WELL) ** 2) * one**2 / pixels
-        sure += np.where(x < 1.0, 1.0 / variance, 0.0)
-    noise = np.where(sure > 0.0, 1.0 / np.sqrt(np.maximum(sure, 1e-300)), 0.0)
+    noise = merged_noise(at, whites) / max(1.0, NATIVE_WIDTH_PX / width_px)
     clipped = np.minimum(at, white)
     if single:
         shares, colourful = clipped / white, 1.0
@@ -83,6 +77,19 @@ def sensor_of(stage: Stage, take: Take, width_px: int) -> Sensor:
         shares = shares / shares[-1] if shares[-1] > 0.97 else shares
     code = encoded(np.arange(65536) / 65535.0)
     return Sensor(shares.astype(np.float32), noise.astype(np.float32), code.astype(np.float32), colourful, white, stops)
+
+
+def merged_noise(radiance_cd_m2: Rows, whites_cd_m2: Rows) -> Rows:
+    """Standard deviation [cd/m2] of a radiance merged from exposures, one pixel of the film; 0 where all of them clip.
+
+    ``whites_cd_m2`` (k,) are the radiances that each exposure clips at.
+    """
+    sure = np.zeros(radiance_cd_m2.shape)
+    for white in whites_cd_m2:
+        x = radiance_cd_m2 / white
+        variance = (x / FULL_WELL + (READ_NOISE / FULL_WELL) ** 2) * white**2
+        sure += np.where(x < 1.0, 1.0 / variance, 0.0)
+    return np.where(sure > 0.0, 1.0 / np.sqrt(np.maximum(sure, 1e-300)), 0.0)
 
 
 def gains_of(stage: Stage, film: Film) -> Rows:
@@ -101,4 +108,4 @@ def _slots() -> Rows:
     return np.where(np.isfinite(at), at, np.float32(1e30)).astype(np.float64)
 
 
-__all__ = ["FULL_WELL", "NATIVE_WIDTH_PX", "READ_NOISE", "Sensor", "gains_of", "sensor_of"]
+__all__ = ["FULL_WELL", "NATIVE_WIDTH_PX", "READ_NOISE", "Sensor", "gains_of", "merged_noise", "sensor_of"]
