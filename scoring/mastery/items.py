@@ -52,14 +52,13 @@ def fit_2pl(
 ) -> Fit:
     """Fit slopes and difficulties. ``slope_prior_sd`` is that of log slope around 0; None for none.
 
-    With ``equal_slopes`` one slope is shared (Rasch with a free spread). Raises ValueError for a case that everybody,
-    or nobody, got right: it has no finite difficulty.
+    With ``equal_slopes`` one slope is shared (Rasch with a free spread). Raises ValueError for cases that are `flat`.
     """  # fmt: skip
+    if without := flat(answers):
+        raise ValueError(f"cases {without}: everybody or nobody got them right, or nobody saw them")
     seen = ~np.isnan(answers)
     right = np.where(seen, answers, 0.0)
     shares = right.sum(axis=0) / np.maximum(1, seen.sum(axis=0))
-    if flat := [int(i) for i in np.flatnonzero((shares <= 0.0) | (shares >= 1.0))]:
-        raise ValueError(f"cases {flat}: everybody or nobody got them right, or nobody saw them")
     theta = np.linspace(-REACH, REACH, node_count)
     prior = np.exp(-0.5 * theta * theta)
     prior /= prior.sum()
@@ -79,6 +78,13 @@ def fit_2pl(
     mean = weights @ theta
     spread = np.sqrt(np.maximum(0.0, weights @ (theta * theta) - mean * mean))
     return Fit(slope, -shift / slope, loglik, rounds, mean, spread)
+
+
+def flat(answers: Array) -> list[int]:
+    """Columns of the cases that everybody or nobody got right, or nobody saw: they have no finite difficulty."""
+    seen = ~np.isnan(answers)
+    right = np.where(seen, answers, 0.0).sum(axis=0)
+    return [int(i) for i in np.flatnonzero((right <= 0.0) | (right >= seen.sum(axis=0)))]
 
 
 def ability_mode(answers: Array, slope: Array, difficulty: Array) -> tuple[float, float]:
@@ -157,4 +163,4 @@ def _maximise(
     return slope, shift
 
 
-__all__ = ["Fit", "ability_mode", "fit_2pl", "item_rest", "kr20"]
+__all__ = ["Fit", "ability_mode", "fit_2pl", "flat", "item_rest", "kr20"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from io import StringIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -33,16 +34,45 @@ def test_it_prints_the_published_fit_of_a_published_table(tmp_path: Path) -> Non
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("person,a,b\nx,1,2\n", "line 2, b: '2' is not 1, 0 or nothing"),
+        ("person,a,b\nx,1,2\n", "line 2, b: '2' is not 1, 0, NA or nothing"),
         ("person,a,b\nx,1\n", "line 2: 2 fields"),
-        ("person\n", "a line of case names"),
-        ("person,a,b\nx,1,0\ny,1,1\n", r"cases \[0\]: everybody"),
+        ("person\n", "at least one person and one case"),
+        ("", "at least one person and one case"),
+        ("person,a,b\nx,1,0\ny,1,0\n", "everybody or nobody got each of the cases right"),
     ],
 )
 def test_it_names_what_cannot_be_read(tmp_path: Path, text: str, words: str) -> None:
     (tmp_path / "t.csv").write_text(text)
     with pytest.raises(CommandError, match=words):
         call_command("calibrate", responses=tmp_path / "t.csv", stdout=StringIO())
+
+
+def fitted(path: Path, lines: list[str]) -> dict[str, Any]:
+    path.write_text("\n".join(lines))
+    out = StringIO()
+    call_command("calibrate", responses=path, json=True, stdout=out)
+    found: dict[str, Any] = json.loads(out.getvalue())
+    return found
+
+
+def test_names_may_be_missing_and_what_nobody_saw_may_be_nothing_or_na(tmp_path: Path) -> None:
+    named = table(tmp_path / "t.csv").read_text().splitlines()
+    bare = [line.split(",", 1)[1] for line in named]
+    whole = fitted(tmp_path / "a.csv", named)
+    for lines in (bare, bare[1:], named[1:]):
+        found = fitted(tmp_path / "b.csv", lines)
+        assert [case["slope"] for case in found["cases"]] == [case["slope"] for case in whole["cases"]]
+        assert len(found["people"]) == 1000
+    assert [case["name"] for case in fitted(tmp_path / "c.csv", bare[1:])["cases"]][:2] == ["case 1", "case 2"]
+    holes = [f"{line},{'NA' if row % 2 else ''}" if row else f"{line},six" for row, line in enumerate(named)]
+    assert fitted(tmp_path / "d.csv", holes)["left_out"] == ["six"]
+
+
+def test_a_case_that_all_got_right_is_named_and_the_rest_is_fitted(tmp_path: Path) -> None:
+    named = table(tmp_path / "t.csv").read_text().splitlines()
+    found = fitted(tmp_path / "e.csv", [f"{line},{1 if row else 'sure'}" for row, line in enumerate(named)])
+    assert found["left_out"] == ["sure"]
+    assert [case["slope"] for case in found["cases"]] == pytest.approx(SLOPES, abs=0.01)
 
 
 def test_a_missing_file_is_said(tmp_path: Path) -> None:

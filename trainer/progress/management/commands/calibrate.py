@@ -9,12 +9,12 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from scoring.mastery.items import fit_2pl
+from scoring.mastery.items import fit_2pl, flat
 from trainer.progress.responses import TableError, read_responses
 
 
 class Command(BaseCommand):
-    help = "Fit a table of answers (CSV: people down, cases across; 1, 0 or nothing): slopes, difficulties, scores."
+    help = "Fit a table of answers (CSV: people down, cases across; 1, 0, NA or nothing): slopes, difficulties, scores."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--responses", required=True, type=Path, metavar="FILE.csv")
@@ -24,7 +24,10 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         try:
-            table = read_responses(options["responses"].read_text(encoding="utf-8-sig"))
+            whole = read_responses(options["responses"].read_text(encoding="utf-8-sig"))
+            table = whole.without(left_out := flat(whole.answers))
+            if not table.cases:
+                raise TableError("everybody or nobody got each of the cases right: there is nothing to fit")
             fit = fit_2pl(table.answers, slope_prior_sd=options["slope_prior_sd"], equal_slopes=options["equal_slopes"])
         except OSError as error:
             raise CommandError(f"{options['responses']}: {error.strerror}") from None
@@ -36,6 +39,7 @@ class Command(BaseCommand):
                     {"name": name, "slope": slope, "difficulty_logit": difficulty}
                     for name, slope, difficulty in zip(table.cases, fit.slope, fit.difficulty, strict=True)
                 ],
+                "left_out": [whole.cases[column] for column in left_out],
                 "loglik": fit.loglik,
                 "rounds": fit.rounds,
                 "people": [
@@ -48,3 +52,5 @@ class Command(BaseCommand):
         self.stdout.write(f"{len(table.people)} people, {len(table.cases)} cases, log likelihood {fit.loglik:.3f}")
         for name, slope, difficulty in zip(table.cases, fit.slope, fit.difficulty, strict=True):
             self.stdout.write(f"{name}: slope {slope:.4f}, difficulty {difficulty:.4f}")
+        for column in left_out:
+            self.stdout.write(f"{whole.cases[column]}: left out, everybody or nobody got it right, or nobody saw it")
