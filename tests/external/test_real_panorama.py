@@ -119,5 +119,4 @@ def test_doubling_is_never_claimed_on_the_single_shot(interior: NDArray[Any]) ->
     from scoring.frame.blind.seams import find_seams
 
     large = np.repeat(np.repeat(as_file(interior), 2, axis=0), 2, axis=1)
-    found = find_seams(large)
-    assert isinstance(found, CannotTell) or found.worst_deg == 0.0
+    assert isinstance(find_seams(large), CannotTell)

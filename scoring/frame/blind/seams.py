@@ -13,7 +13,8 @@
 
 A strip speaks when its echo stands out of what the other strips of the same belt show: a room full of parallel lines
 has echoes everywhere. And a second seam, farther round, has to bear it out. Faint
-copies (under about a quarter of the light) do not show: "none found" is no proof.
+copies (under about a quarter of the light) do not show, nor does a soft seam that is much narrower than a strip:
+where nothing is found the answer is "cannot tell", never that there is none.
 Sources: echo height derived; cepstrum and autocorrelation for echoes, Bogert, Healy, Tukey 1963 (from memory).
 """
 
@@ -62,7 +63,7 @@ class Double:
 
 @dataclass(frozen=True, slots=True)
 class Seams:
-    """The doubled strips; none found is an answer too. ``worst_deg`` is 0 when none is found."""
+    """The doubled strips, one at least."""
 
     worst_deg: float
     uncertainty_deg: float
@@ -116,7 +117,9 @@ def find_seams(rgb: Bytes, headings: int | None = None) -> Seams | CannotTell:
         return CannotTell("seams", "weak-peaks", _traces("strip", apart))
     if not chosen and len(patterned) > PATTERNED_SHARE * told:
         return CannotTell("seams", "repeated-pattern", _traces("strip", _apart(patterned)[:6]))
-    worst_deg = max((double.doubling_deg for double in chosen), default=0.0)
+    if not chosen:
+        return CannotTell("seams", "none-seen")
+    worst_deg = max(double.doubling_deg for double in chosen)
     return Seams(worst_deg, 0.5 * px_deg, LAG_MIN_PX * px_deg, chosen, _traces("doubled", chosen))
 
 

@@ -40,8 +40,9 @@ class Trace:
 
 
 Why = Literal[
-    "few-edges", "one-sided", "unsteady", "repeated-pattern", "weak-peaks", "flat", "too-small", "unread-metadata"
-]
+    "few-edges", "one-sided", "unsteady", "repeated-pattern", "weak-peaks", "none-seen", "flat", "too-small",
+    "unread-metadata",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -47,10 +47,10 @@ def test_a_veil_over_the_limit_is_told_and_never_called_a_fault() -> None:
     assert row("veil", at_most_percent=1.0, uncertainty_percent=0.3, traces=[]).state == "keep"
 
 
-def test_none_found_is_no_proof_of_clean_seams() -> None:
+def test_none_found_is_not_told_of_a_look_that_was_kept_when_it_was() -> None:
     said = row("seams", worst_deg=0.0, uncertainty_deg=0.05, least_deg=0.26, doubles=[], traces=[])
-    assert said.state == "told"
-    assert "do not show" in said.words[0]
+    assert said.state == "cannot-tell"
+    assert "says nothing" in said.words[0]
 
 
 def test_a_gap_and_a_copy_are_named_with_their_width() -> None:

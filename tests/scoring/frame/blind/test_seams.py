@@ -27,8 +27,7 @@ def test_it_finds_doubled_seams_with_their_angle(headings: int, doubling_deg: fl
 
 def test_a_clean_room_is_never_called_doubled() -> None:
     for seed in (1, 2, 3):
-        found = find_seams(speckled_frame(seed=seed))
-        assert isinstance(found, CannotTell) or found.worst_deg == 0.0
+        assert isinstance(find_seams(speckled_frame(seed=seed)), CannotTell)
 
 
 def test_a_repeated_pattern_is_no_doubling() -> None:
@@ -49,8 +48,7 @@ def test_one_seam_alone_is_not_enough_to_say_so() -> None:
 
 def test_stripes_that_run_from_floor_to_ceiling_are_no_doubled_seam() -> None:
     for seed in (1, 2):
-        found = find_seams(striped_room(1024, seed=seed))
-        assert isinstance(found, CannotTell) or found.worst_deg == 0.0
+        assert isinstance(find_seams(striped_room(1024, seed=seed)), CannotTell)
 
 
 def test_a_plain_frame_and_a_small_one_tell_nothing() -> None:
