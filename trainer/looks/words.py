@@ -168,7 +168,7 @@ def _sectors(found: Found, bands: FrameBands) -> Row:
         value.append(f"{gap:.0f}° missing")
         words += (_sentence("A gap of this width", gap_band, gap_state),)
     if copy:
-        value.append(f"{copy:.0f}° seen twice")
+        value.append(f"at least {copy:.0f}° seen twice")
         words += (
             _sentence("A copy of this width", copy_band, copy_state),
             f"It is seen again {max(found['apart_deg']):.0f}° further on. A mirror can do this too.",

@@ -1,7 +1,13 @@
-"""Sectors of azimuth that are no picture, or the same picture twice: a spin that stopped short or was put in twice.
+r"""Sectors of azimuth that are no picture, or the same picture twice: a spin that stopped short or was put in twice.
 
-A gap is a run of columns of one flat colour. A copy is a stretch of azimuth that looks, edge by edge, like another
-one some turn further on:  correlation of the gradients of brightness in both, 1 for the very same picture.
+A gap is a run of columns of one flat colour, with the half of the soft seams by which a merger fades into it. A copy is
+a stretch of azimuth that looks, edge by edge, like another one some turn further on:  correlation of the gradients of
+brightness in both, 1 for the very same picture. What is found of a copy is the least that it is wide.
+
+    out of the gap's tone   ____                        ____  full: told beyond FADE_DEG
+                                \                      /
+                          half --|-------- gap -------|--
+                                  \__________________/        flat
 """
 
 from __future__ import annotations
@@ -19,6 +25,12 @@ BAND_DEG = 60.0
 FLAT_STEPS = 2.0
 """A column of a gap differs by no more than this, top to bottom and from its neighbour [steps of 255]."""
 GAP_MIN_DEG = 3.0
+FADE_DEG = 6.0
+"""A fade into a gap is looked for so far beyond its flat part ..."""
+FULL_DEG = 4.0
+"""... and what the picture is without it, in so wide a stretch beyond that."""
+FADE_UNSURE = 0.1
+"""A gap's width is good to this share of its fades: the picture does not stay the same under them."""
 COPY_WIDTH_DEG = 30.0
 COPY_APART_DEG = 36.0
 """A stretch is compared with others at least this far on."""
@@ -62,7 +74,11 @@ def find_sectors(rgb: Bytes) -> Sectors | CannotTell:
     if flat.all():
         return CannotTell("sectors", "flat")
     step_deg = 360.0 / width
-    gaps = [(start * step_deg - 180.0, length * step_deg) for start, length in _runs(flat)]
+    gaps, unsure_deg = [], step_deg
+    for start, length in _runs(flat):
+        before, after = (_faded(rgb, end, way) * step_deg for end, way in ((start, -1), (start + length - 1, 1)))
+        gaps.append(((start * step_deg - before) % 360.0 - 180.0, length * step_deg + before + after))
+        unsure_deg = max(unsure_deg, FADE_UNSURE * (before + after))
     copies = _copies(rgb, flat)
     traces = [Trace("gap", "box", ((left, -BAND_DEG), (left + wide, BAND_DEG))) for left, wide in gaps]
     for left, wide, apart in copies:
@@ -72,9 +88,19 @@ def find_sectors(rgb: Bytes) -> Sectors | CannotTell:
         tuple(wide for _, wide in gaps),
         tuple(wide for _, wide, _ in copies),
         tuple(apart for _, _, apart in copies),
-        max(step_deg, 360.0 / COARSE_PX) if copies else step_deg,
+        max(unsure_deg, 360.0 / COARSE_PX) if copies else unsure_deg,
         tuple(traces),
     )
+
+
+def _faded(rgb: Bytes, end: int, way: int) -> int:
+    """How many columns beyond the last flat one less than half of the picture is left, going left (-1) or right (1)."""
+    height, width = rgb.shape[:2]
+    reach, full = (round(deg / 360.0 * width) for deg in (FADE_DEG, FULL_DEG))
+    columns = (end + way * np.arange(1 + reach + full)) % width
+    band = rgb[np.abs(elevations_deg(height)) <= BAND_DEG][:, columns].astype(np.float32)
+    out = np.abs(band - np.median(band[:, :1], axis=0)).mean(axis=(0, 2))
+    return int(np.argmax(out[1:] >= 0.5 * np.median(out[1 + reach :])))
 
 
 def _copies(rgb: Bytes, flat: NDArray[np.bool_]) -> list[tuple[float, float, float]]:

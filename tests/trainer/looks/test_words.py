@@ -55,7 +55,7 @@ def test_none_found_is_not_told_of_a_look_that_was_kept_when_it_was() -> None:
 
 def test_a_gap_and_a_copy_are_named_with_their_width() -> None:
     said = row("sectors", gaps_deg=[60.0], copies_deg=[55.0], apart_deg=[60.0], uncertainty_deg=0.4, traces=[])
-    assert (said.state, said.value) == ("redo", "60° missing, 55° seen twice")
+    assert (said.state, said.value) == ("redo", "60° missing, at least 55° seen twice")
 
 
 def test_sharpness_below_what_pixels_allow_is_not_held_against_the_frame() -> None:

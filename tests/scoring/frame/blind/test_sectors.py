@@ -7,7 +7,10 @@ import pytest
 
 from scoring.frame.blind.sectors import Sectors, find_sectors
 from scoring.frame.blind.sphere import CannotTell
+from scoring.frame.shoot import shoot
 from tests.scoring.frame.blind.drawn_rooms import speckled_frame, striped_room
+from tests.scoring.frame.even_rooms import even_stage
+from tests.scoring.frame.spins import take, wrong
 
 ROOM = speckled_frame(1024, seed=11)
 
@@ -21,6 +24,15 @@ def test_a_gap_has_its_width_over_the_edge_of_the_file_too(start: int, tone: int
     assert isinstance(found, Sectors)
     assert found.gaps_deg == (pytest.approx(60.1, abs=0.8),)
     assert found.copies_deg == ()
+
+
+@pytest.mark.parametrize(("with_kit", "missing"), [("plover-four", 1), ("heron-three", 2), ("bittern-six", 1)])
+def test_headings_that_were_not_taken_leave_a_gap_of_their_whole_width(with_kit: str, missing: int) -> None:
+    short = take(wrong("F8", missing=float(missing), fill="black"), with_kit=with_kit)
+    found = find_sectors(shoot(even_stage(short), short, 1024).rgb)
+    assert isinstance(found, Sectors)
+    assert found.gaps_deg == (pytest.approx(missing * 360.0 / short.kit.headings, abs=found.uncertainty_deg),)
+    assert found.uncertainty_deg <= 0.7
 
 
 @pytest.mark.parametrize("headings", [4, 6])
