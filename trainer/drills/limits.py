@@ -14,7 +14,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import login_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import path
+from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
@@ -31,6 +31,7 @@ from trainer.library.fields import body_of, rows_of
 from trainer.library.own import checked_standard, enter_standard, standard_of_firm, standards_of
 from trainer.people.access import firms_led_by, firms_owned_by, lasting
 from trainer.people.models import Firm, Role
+from trainer.people.one_firm import one_firm
 from trainer.renders import stock
 from trainer.renders.models import Variation
 from trainer.renders.work import ask_for
@@ -64,10 +65,8 @@ class Preview:
 @require_http_methods(["GET", "HEAD", "POST"])
 def limits(request: HttpRequest) -> HttpResponse:
     """The limits in force, those to come, and a form to change them with its preview."""
-    firm = firms_led_by(request.user).order_by("made_at").first()
-    if firm is None:
-        raise Http404("Nobody's standard is read by this visitor.")
-    owner = firms_owned_by(request.user).filter(pk=firm.pk).exists()
+    which = one_firm(request, firms_led_by(request.user), firms_owned_by(request.user))
+    firm, owner = which.firm, which.decides
     today = timezone.now().date()
     standard, _ = standard_of_firm(firm, today)
     body: dict[str, Any] = _plain(standard)
@@ -85,7 +84,7 @@ def limits(request: HttpRequest) -> HttpResponse:
                 for recipe in shelf.recipes():
                     ask_for(recipe.name, OWN_READY, standard_address=made.address)
                 messages.success(request, f"Kept: these limits hold from {holds_from:%d %B %Y}.")
-                return redirect("limits")
+                return redirect(f"{reverse('limits')}?firm={firm.pk}")
             preview = preview_of(firm, standard, wanted)
         except FileProblems as wrong:
             problems = wrong.problems
@@ -93,7 +92,8 @@ def limits(request: HttpRequest) -> HttpResponse:
             problems = (Problem("holds_from", str(wrong) if day else "Choose the day from which it holds."),)
     rows = rows_of(Standard, body, problems)
     context = {
-        "page": "settings", "firm": firm, "owner": owner, "standard": standard, "rows": rows, "edges": edges_of(body),
+        "page": "settings", "firm": firm, "other_firms": which.others, "owner": owner, "standard": standard,
+        "rows": rows, "edges": edges_of(body),
         "problems": problems, "preview": preview, "day": day, "editions": standards_of(firm), "today": today,
     }  # fmt: skip
     return render(request, "drills/limits.html", context, status=400 if problems else 200)

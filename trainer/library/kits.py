@@ -7,6 +7,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import login_required
+from django.db.models import QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import path
@@ -22,6 +23,7 @@ from trainer.library.models import Edition
 from trainer.library.own import enter_kit, kit_in_use, kits_for
 from trainer.people.access import firms_decided_by
 from trainer.people.models import Firm
+from trainer.people.one_firm import OneFirm, one_firm
 
 READING_DEG = 0.1
 """Standard error of one reading on the phone's screen; common practice, no source."""
@@ -60,16 +62,18 @@ def pupil_words(kit: Kit) -> str:
 @require_http_methods(["GET", "HEAD", "POST"])
 def kit_form(request: HttpRequest, kit: str = "") -> HttpResponse:
     """Enter a kit of the firm, or a new edition of one. It begins as a copy of the shelf's first kit."""
-    firm = _firm(request)
-    edition = Edition.objects.filter(what=shelf.What.KIT, firm=firm, name=kit, current=True).first() if kit else None
-    if kit and edition is None:
-        raise Http404("The firm has no such kit.")
+    firms, edition = firms_decided_by(request.user), None
+    if kit:
+        edition = _of_firms(firms, kit)
+        which = OneFirm(edition.firm, True, ())  # type: ignore[arg-type]
+    else:
+        which = one_firm(request, firms, firms)
     start: dict[str, Any] = edition.body if edition else _plain()
     body, problems = start, tuple[Problem, ...]()
     if request.method == "POST":
         body = body_of(Kit, request.POST.dict(), start)
         try:
-            made = enter_kit(firm, body, by=request.user, now=timezone.now(), name=kit)  # type: ignore[arg-type]
+            made = enter_kit(which.firm, body, by=request.user, now=timezone.now(), name=kit)  # type: ignore[arg-type]
         except FileProblems as wrong:
             problems = wrong.problems
         else:
@@ -77,7 +81,8 @@ def kit_form(request: HttpRequest, kit: str = "") -> HttpResponse:
             return redirect("kits")
     context = {
         "page": "settings", "rows": rows_of(Kit, body, problems), "problems": problems, "kit": kit,
-        "others": [one for one in problems if "." not in one.where and one.where not in body], "firm": firm,
+        "others": [one for one in problems if "." not in one.where and one.where not in body],
+        "firm": which.firm, "other_firms": which.others,
     }  # fmt: skip
     return render(request, "library/kit_form.html", context, status=400 if problems else 200)
 
@@ -107,11 +112,12 @@ def _plain() -> dict[str, Any]:
     return {**body, "title": "", "note": "", "camera_place": ""}
 
 
-def _firm(request: HttpRequest) -> Firm:
-    firm = firms_decided_by(request.user).order_by("made_at").first()
-    if firm is None:
-        raise Http404("Nobody's kit is decided by this visitor.")
-    return firm
+def _of_firms(firms: QuerySet[Firm], kit: str) -> Edition:
+    found = Edition.objects.filter(what=shelf.What.KIT, firm__in=firms, name=kit, current=True)
+    edition = found.select_related("firm").first()
+    if edition is None:
+        raise Http404("No firm that this visitor decides for has such a kit.")
+    return edition
 
 
 urlpatterns = [

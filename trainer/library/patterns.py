@@ -10,6 +10,7 @@ from scoring.drill import Shape
 from scoring.floor.plan import Plan, Station
 from trainer.library.drawing import draw_plan
 from trainer.library.icons import ICONS
+from trainer.people.models import Firm
 from trainer.renders.bench import view_of
 from trainer.renders.setups import NoSuchSetup, setup_of
 
@@ -155,6 +156,7 @@ def samples(units: str) -> dict[str, Any]:
         ),
         "grades": grades,
         "marked": {"marks": marks},
+        "other_firms": [Firm(name="An invented firm"), Firm(name="Another one")],
         "view": _view(),
         "rows": range(1, 4),
         "icons": sorted(ICONS),

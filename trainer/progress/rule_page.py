@@ -14,7 +14,7 @@ from django.contrib.auth.decorators import login_required
 from django.db.models import F
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.urls import path
+from django.urls import path, reverse
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods
 
@@ -25,6 +25,7 @@ from trainer.library.rules import checked_rule, enter_rule, rule_of_firm, rules_
 from trainer.library.skills import skill_name
 from trainer.people.access import Visitor, firms_led_by, firms_of_people, firms_owned_by, operators_of
 from trainer.people.models import Firm, Person
+from trainer.people.one_firm import one_firm
 from trainer.progress.history import Told, fold, sinking_days, state_on
 from trainer.progress.life import ground, life_of
 from trainer.progress.standings import now_of_many
@@ -75,10 +76,8 @@ class Preview:
 @require_http_methods(["GET", "HEAD", "POST"])
 def readiness_rule(request: HttpRequest) -> HttpResponse:
     """The numbers in force, those to come, and a form to change them with its preview."""
-    firm = firms_led_by(request.user).order_by("made_at").first()
-    if firm is None:
-        raise Http404("Nobody's rule is read by this visitor.")
-    owner = firms_owned_by(request.user).filter(pk=firm.pk).exists()
+    which = one_firm(request, firms_led_by(request.user), firms_owned_by(request.user))
+    firm, owner = which.firm, which.decides
     now = timezone.now()
     rule = rule_of_firm(firm, now.date())
     body: dict[str, Any] = asdict(rule)
@@ -94,14 +93,15 @@ def readiness_rule(request: HttpRequest) -> HttpResponse:
                 holds_from = date.fromisoformat(day)
                 enter_rule(firm, body, holds_from=holds_from, by=request.user, now=now)  # type: ignore[arg-type]
                 messages.success(request, f"Kept: this rule holds from {holds_from.day} {holds_from:%B %Y}.")
-                return redirect("readiness_rule")
+                return redirect(f"{reverse('readiness_rule')}?firm={firm.pk}")
             preview = preview_of(firm, wanted, now, request.user)
         except FileProblems as wrong:
             problems = wrong.problems
         except ValueError as wrong:
             problems = (Problem("holds_from", str(wrong) if day else "Choose the day from which it holds."),)
     context = {
-        "page": "settings", "firm": firm, "owner": owner, "rule": rule, "rows": _rows(body, problems),
+        "page": "settings", "firm": firm, "other_firms": which.others, "owner": owner, "rule": rule,
+        "rows": _rows(body, problems),
         "problems": [one for one in problems if one.where not in LABELS], "preview": preview, "day": day,
         "editions": rules_of(firm), "today": now.date(),
         "conduct": [skill_name(star.code) for star in ground(rule).drilled if star.conduct],
