@@ -100,11 +100,11 @@ def own_plan(person: Person, refresher_id: UUID, now: datetime) -> OwnPlan | Non
 def outcome_of(person: Person, now: datetime) -> Outcome:
     """What comes after a plan that is done."""
     stands = now_of(person, now)
-    gaps = [gap for gap in stands.gaps if gap.cases]
+    gaps = [gap for gap in stands.gaps if gap.cases and gap.promised]
     weak = tuple(dict.fromkeys(gap.words for gap in gaps))[:2]
     if stands.state == "ready":
         return Outcome(stands.state, "Ready: go.", ())
-    # What no number of cases closes, as a shoot, needs somebody however little else is missing.
+    # What no promised number of cases closes, as a shoot, needs somebody however little else is missing.
     if stands.state == "held" or not weak or len(gaps) > 2 or len(gaps) < len(stands.gaps):
         return Outcome(stands.state, "Call your trainer: more than a few drills is needed.", weak)
     return Outcome(stands.state, "Top up:", weak)

@@ -29,15 +29,13 @@ from trainer.progress.life import tallied
 from trainer.progress.renew import fresh
 from trainer.progress.standings import Now, now_of_many
 from trainer.progress.tally import Tally, dawn
-from trainer.progress.why import minutes
+from trainer.progress.why import UNSURE_CASES, minutes
 
 TWICE = 2
 SKILL_MOST = 6
 """Drills of one skill in one plan."""
 CASES_MOST = 32
 """Four sittings."""
-UNSURE_CASES = 16
-"""What is proposed where no number of cases is promised to be enough."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,4 +167,4 @@ def _beside(gaps: tuple[Gap, ...], practised: set[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(out))
 
 
-__all__ = ["CASES_MOST", "SKILL_MOST", "UNSURE_CASES", "Proposal", "propose", "states_then"]
+__all__ = ["CASES_MOST", "SKILL_MOST", "Proposal", "propose", "states_then"]

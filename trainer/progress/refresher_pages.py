@@ -21,8 +21,9 @@ from trainer.people.access import of_teams_led, teams_decided_by, teams_led_by
 from trainer.people.models import Person
 from trainer.progress.follow import progress_of
 from trainer.progress.pages import keep_up
-from trainer.progress.proposal import UNSURE_CASES, Proposal, propose, states_then
+from trainer.progress.proposal import Proposal, propose, states_then
 from trainer.progress.sittings import LAST_DAYS, sittings
+from trainer.progress.why import UNSURE_CASES
 from trainer.roster.entry import EntryError, KeyTaken, key_of
 from trainer.roster.models import Refresher
 from trainer.roster.refresh import (

@@ -16,6 +16,9 @@ from trainer.roster.models import Decision
 
 MINUTES_PER_CASE = 1.25
 """What a graded case takes with reading its grade; common practice, no source."""
+UNSURE_CASES, UNSURE_STAR_CASES = 16, 2
+"""To begin with, where no number of cases is promised to be enough: for the score, and on one critical skill."""
+NO_PROMISE = "no number of cases is promised"
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,7 +31,9 @@ class GapWords:
     words: str
     """As a part of a sentence: "2 more cases on Level it"."""
     cases: int
-    """Graded cases that it takes at least."""
+    """Graded cases that it takes at least; to begin with, where no number is promised."""
+    promised: bool = True
+    """Whether so many cases are enough, if they go as expected."""
 
     @property
     def minutes(self) -> int:
@@ -52,6 +57,11 @@ def least_cases(gaps: Iterable[GapWords]) -> int:
         else:
             each[gap.skill or gap.what] = max(each.get(gap.skill or gap.what, 0), gap.cases)
     return max(sum(each.values()), overall)
+
+
+def is_promised(gaps: Iterable[GapWords]) -> bool:
+    """Whether the least number of cases closes all gaps, if they go as expected."""
+    return all(gap.promised for gap in gaps)
 
 
 def missing(row: Standing, state: State, today: date) -> tuple[GapWords, ...]:
@@ -85,14 +95,15 @@ def _starred() -> frozenset[str]:
 def _words(gap: dict[str, Any], row: Standing) -> GapWords:
     what, skill, found, asked = gap["what"], gap["skill"], gap["found"], gap["asked"]
     name = skill_name(skill) if skill else ""
-    cases = 0
+    cases, promised = 0, True
     if what == "star-count":
         cases = int(asked - found)
         words = f"{_cases(cases)} on {name}"
     elif what == "star-old":
         cases, words = 1, f"one new case on {name} (the newest is over {asked:.0f} days old)"
     elif what == "star-not-ready":
-        cases = row.skills[skill]["more"] or 1
+        promised = bool(row.skills[skill]["more"])
+        cases = row.skills[skill]["more"] or UNSURE_STAR_CASES
         words = f"better cases on {name}"
     elif what == "conduct":
         cases = int(asked - found)
@@ -103,13 +114,14 @@ def _words(gap: dict[str, Any], row: Standing) -> GapWords:
     elif what == "kit-list":
         words = "the list of the changed parts of the kit gone through with a trainer"
     elif what == "overall":
-        cases = gap.get("more", row.more) or 0
-        words = f"{_cases(cases)} of any skill to be sure of the score" if cases else _short_of(gap, row)
+        more = gap.get("more", row.more)
+        cases, promised = more or UNSURE_CASES, bool(more)
+        words = f"{_cases(cases)} of any skill to be sure of the score" if promised else _short_of(gap, row)
     elif skill:
         words = f"a signed shoot that shows {name}"
     else:
         words = "a signed shoot"
-    return GapWords(what, skill, words, cases)
+    return GapWords(what, skill, words, cases, promised)
 
 
 def _short_of(gap: dict[str, Any], row: Standing) -> str:
@@ -117,8 +129,8 @@ def _short_of(gap: dict[str, Any], row: Standing) -> str:
     cut, score, low = rule_named(row.rule).cut_points, gap.get("score", row.score), gap.get("low", row.low)
     when = f"on {_on(date.fromisoformat(gap['on']))}" if "on" in gap else "now"
     if score < cut:
-        return f"an expected score of {cut:.0f} ({score:.0f} {when})"
-    return f"a surer score (at least {low:.0f} {when})"
+        return f"an expected score of {cut:.0f} ({score:.0f} {when}; {NO_PROMISE})"
+    return f"a surer score (at least {low:.0f} {when}; {NO_PROMISE})"
 
 
 def _cases(count: int, word: str = "more case") -> str:
@@ -151,11 +163,17 @@ def _listed(gaps: tuple[GapWords, ...]) -> str:
         told = [*told[:3], f"{len(told) - 3} things more"]
     listed = told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
     cases = least_cases(gaps)
-    return f"{listed}; about {minutes(cases)} minutes" if cases else listed
+    if not cases:
+        return listed
+    about = f"about {minutes(cases)} minutes"
+    return f"{listed}; {about}" if is_promised(gaps) else f"{listed}; {about} to begin with"
 
 
 def _on(day: date | None) -> str:
     return "an earlier day" if day is None else f"{day.day} {day:%B %Y}"
 
 
-__all__ = ["MINUTES_PER_CASE", "GapWords", "least_cases", "minutes", "missing", "why"]
+__all__ = [
+    "MINUTES_PER_CASE", "UNSURE_CASES", "UNSURE_STAR_CASES", "GapWords", "is_promised", "least_cases", "minutes",
+    "missing", "why",
+]  # fmt: skip

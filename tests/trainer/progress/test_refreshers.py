@@ -23,8 +23,9 @@ from trainer.progress.catch_up import catch_up
 from trainer.progress.life import ground
 from trainer.progress.own_plan import outcome_of
 from trainer.progress.plans_done import done_of
-from trainer.progress.proposal import CASES_MOST, SKILL_MOST, UNSURE_CASES, propose
+from trainer.progress.proposal import CASES_MOST, SKILL_MOST, propose
 from trainer.progress.standings import forecast
+from trainer.progress.why import UNSURE_CASES
 from trainer.roster.entry import EntryError
 from trainer.roster.models import ObservedShoot, Plan, Refresher
 from trainer.roster.refresh import Wanted, end_refresher, give_plans, set_refresher

@@ -21,6 +21,7 @@ from trainer.progress.models import Standing
 from trainer.progress.standing import figures_of
 from trainer.progress.standings import forecast, forecast_many, now_of, now_of_many
 from trainer.progress.tally import dawn
+from trainer.progress.why import UNSURE_CASES
 from trainer.roster.models import Decision, KitChange, KitCheck, ObservedShoot
 
 pytestmark = pytest.mark.django_db
@@ -129,7 +130,10 @@ def test_a_score_that_has_faded_is_told_as_it_is_on_the_day_of_sinking(
     then = tallied(three.insider.pk, SITE_RULE).figures(dawn(ready.lapsed_on)).overall
     assert then.chance < 0.5
     assert then.score < 80.0
-    assert overall.words == f"an expected score of 80 ({then.score:.0f} on {ready.lapsed_on:%-d %B %Y})"
+    faded = f"{then.score:.0f} on {ready.lapsed_on:%-d %B %Y}"
+    assert overall.words == f"an expected score of 80 ({faded}; no number of cases is promised)"
+    assert (overall.cases, overall.promised) == (UNSURE_CASES, False)
+    assert lapsed.why.endswith("; about 20 minutes to begin with.")
     assert "surer" not in lapsed.why
 
 

@@ -1,7 +1,8 @@
 """The order of the Team board: who can be sent alone, then who is nearest to it, then who waits for a person's word.
 
     can be sent alone   ready, or sent by a named person's decision     who is due soonest first
-    not yet             everybody else                                  who is nearest to ready first
+    not yet             everybody else                                  who is nearest to ready first, whom no number of
+                                                        cases is promised last
     held                by a named person                               by name
 
 Nothing here looks at a score: the board is no ranking of people.
@@ -16,13 +17,15 @@ from typing import Literal
 from uuid import UUID
 
 from trainer.progress.standings import KEPT_MOST, Now
-from trainer.progress.why import least_cases, minutes
+from trainer.progress.why import is_promised, least_cases, minutes
 
 Group = Literal["alone", "not yet", "held"]
 GROUPS: tuple[Group, ...] = ("alone", "not yet", "held")
 SHOOT_CASES = 24
 """A shoot to watch weighs like so many cases when it is asked who is nearest: about half an hour of two people."""
 
+UNPROMISED_CASES = 1_000
+"""Whom no number of cases is promised to bring to ready comes after those whom one is."""
 SHOWN = 2
 """So many things that are missing are named on the board, and the number of the rest."""
 
@@ -34,7 +37,9 @@ class Need:
     now: Now
     group: Group
     cases: int
-    """Graded cases that ready takes at least."""
+    """Graded cases that ready takes at least; to begin with, where no number is promised."""
+    promised: bool
+    """Whether so many are enough, if they go as expected."""
     shoot: bool
     """Whether a signed shoot is missing, wholly or for some skill."""
 
@@ -86,7 +91,7 @@ def _need_of(now: Now) -> Need:
     elif now.state == "ready" or now.sent_until is not None:
         group = "alone"
     shoot = any(gap.what == "shoot" for gap in now.gaps)
-    return Need(now, group, least_cases(now.gaps), shoot)
+    return Need(now, group, least_cases(now.gaps), is_promised(now.gaps), shoot)
 
 
 def by_need(people: Iterable[Now]) -> list[Need]:
@@ -101,7 +106,8 @@ def _place(need: Need) -> tuple[int, int, str, str]:
         last = min(day for day in (now.due_on, now.sent_until, date.max) if day is not None)
         within = last.toordinal()
     elif need.group == "not yet":
-        within = need.cases + SHOOT_CASES * need.shoot + (0 if now.count else 10_000)
+        within = need.cases + SHOOT_CASES * need.shoot
+        within += (0 if need.promised else UNPROMISED_CASES) + (0 if now.count else 10_000)
     return GROUPS.index(need.group), within, now.name.casefold(), str(now.person_id)
 
 

@@ -18,7 +18,7 @@ from django.utils import timezone
 
 from trainer.people.models import Membership, Person, Role, Team
 from trainer.progress.boards.need import by_need, need_of
-from trainer.progress.boards.sheet import csv_text
+from trainer.progress.boards.sheet import csv_text, team_rows
 from trainer.progress.boards.skills import if_sent, unpractised, weakest
 from trainer.progress.boards.team import cell_of
 from trainer.progress.catch_up import catch_up
@@ -62,6 +62,19 @@ def test_who_can_be_sent_comes_first_then_who_is_nearest_whatever_their_scores()
     ]
     order = [need.now.name for need in by_need(people)]
     assert order == ["Due soon", "Sent", "Stands long", "Near", "Far", "Near but for a shoot", "New", "Held"]
+
+
+def test_whom_no_number_of_cases_is_promised_is_not_among_the_nearest() -> None:
+    unsure = GapWords("overall", "", "a surer score (at least 76 now)", 16, promised=False)
+    people = [
+        now_like("Unsure", gaps=(unsure,)), now_like("Far", gaps=(gap(40), gap(0, "shoot"))),
+        now_like("New", "untried", count=0, gaps=(unsure,)),
+    ]  # fmt: skip
+    order = by_need(people)
+    assert [need.now.name for need in order] == ["Far", "Unsure", "New"]
+    assert [(need.cases, need.minutes, need.promised) for need in order[:2]] == [(40, 50, True), (16, 20, False)]
+    head, *rows = team_rows(order, {})
+    assert [row[head.index("minutes are enough")] for row in rows] == ["as expected", "not promised", "not promised"]
 
 
 def test_cases_that_several_gaps_ask_for_are_counted_once() -> None:
