@@ -1,6 +1,7 @@
 """The drills of a day, chosen: a pure function of what is offered, what is known, what is asked, and a seed.
 
-    needs    what is asked for, then skills by worth (due + weak star + telling, times what reshoots cost)
+    needs    what is asked for, what a new part of the kit or the readiness rule asks for, then skills by worth
+             (due + weak star + telling, times what reshoots cost)
     offers   of those that practise a need: expected credit nearest to the target, other kinds, other looks, seldom done
     order    no two neighbours of one skill; plans and frames, and kinds, take turns
 
@@ -17,7 +18,7 @@ from typing import Literal
 
 from scoring.mastery.selection import TARGET_SHARE, SkillState, worth
 
-Reason = Literal["asked", "due", "weak", "telling", "new", "costly"]
+Reason = Literal["asked", "kit", "missing", "due", "weak", "telling", "new", "costly"]
 
 LEAST, MOST = 6, 8
 """Ten minutes. Beyond the least only what is pressing is added."""
@@ -62,6 +63,21 @@ class Request:
 
 
 @dataclass(frozen=True, slots=True)
+class Lack:
+    """Cases on a skill that are lacking since a part of the kit changed, or for ready."""
+
+    skill: str
+    part: str
+    """The part of the kit that is new; empty where none is."""
+    for_ready: bool
+    """Whether the readiness rule asks for them."""
+    left: int
+    """So many cases at least."""
+    words: str
+    """As a part of a sentence: "2 more cases on Level it"."""
+
+
+@dataclass(frozen=True, slots=True)
 class Pick:
     """One drill of a set, and why."""
 
@@ -72,8 +88,14 @@ class Pick:
     worth: float
 
 
-ASKED_WORTH = 10.0
+TIER = 10.0
+"""More than a skill can be worth by itself: what is worth so much more comes before it."""
+ASKED_WORTH = 4 * TIER
 """What somebody asked for comes before everything else."""
+KIT_READY_WORTH, KIT_WORTH, READY_WORTH = 3 * TIER, 2 * TIER, TIER
+"""Then what ready needs on a new part of the kit, other skills on a new part, and what else ready needs."""
+LACKING_MOST = 4
+"""So many drills of a set are there because something is lacking; the others keep alive what was learnt."""
 
 
 def choose(
@@ -81,6 +103,7 @@ def choose(
     states: Mapping[str, SkillState],
     *,
     asked: Sequence[Request] = (),
+    lacks: Sequence[Lack] = (),
     weights: Mapping[str, float] | None = None,
     seed: int,
     least: int = LEAST,
@@ -88,8 +111,8 @@ def choose(
 ) -> list[Pick]:
     """The set of a day in its order; fewer than ``least`` only where the offers are used up.
 
-    Each offer comes once at most. Every need is met once before any is met twice, and one skill is the main one of
-    half the set at most, so that neighbours can differ.
+    Each offer comes once at most. Every need is met once before any is met twice, but for skills that lack several
+    cases where few do; and one skill is the main one of half the set at most, so that neighbours can differ.
     """
     chosen = _Chosen(offers, Random(seed), least // 2)  # noqa: S311
     by_recipe = {offer.recipe: offer for offer in offers}
@@ -97,14 +120,15 @@ def choose(
         if request.left > 0 and request.recipe in by_recipe and len(chosen.picks) < least:
             offer = by_recipe[request.recipe]
             chosen.take(offer, Pick(offer.recipe, offer.main, "asked", ASKED_WORTH))
-    needs = _needs(states, asked, weights or {})
+    offered = {skill for offer in offers for skill in offer.skills}
+    needs = _needs(states, asked, [lack for lack in lacks if lack.skill in offered], weights or {})
     first = True
     while len(chosen.picks) < most:
         before = len(chosen.picks)
-        for pressing, reason, skill in needs:
+        for pressing, reason, skill, times in needs:
             if len(chosen.picks) >= most or (len(chosen.picks) >= least and pressing < PRESSING_WORTH):
                 break
-            if first and chosen.covers(skill):
+            if first and chosen.met(skill) >= times:
                 continue
             best = chosen.best_for(skill)
             if best is not None:
@@ -115,19 +139,40 @@ def choose(
     return in_turns(chosen.picks, by_recipe)
 
 
+Need = tuple[float, Reason, str, int]
+"""Worth, reason, skill, and how often the set then practises it."""
+
+
 def _needs(
-    states: Mapping[str, SkillState], asked: Sequence[Request], weights: Mapping[str, float]
-) -> list[tuple[float, Reason, str]]:
+    states: Mapping[str, SkillState], asked: Sequence[Request], lacks: Sequence[Lack], weights: Mapping[str, float]
+) -> list[Need]:
     wanted = {request.skill for request in asked if request.skill and request.left > 0}
-    rows: list[tuple[float, Reason, str]] = []
+    plain: dict[str, Need] = {}
     for skill, state in states.items():
         value, reason = worth(state)
         weight = max(1.0, weights.get(skill, 1.0))
         if skill in wanted:
-            rows.append((ASKED_WORTH + value * weight, "asked", skill))
+            plain[skill] = ASKED_WORTH + value * weight, "asked", skill, 1
         else:
-            rows.append((value * weight, "costly" if weight >= COSTLY_FROM else reason, skill))
-    return sorted(rows, key=lambda row: (-row[0], row[2]))
+            plain[skill] = value * weight, "costly" if weight >= COSTLY_FROM else reason, skill, 1
+    open_lacks = [lack for lack in lacks if lack.skill in plain and lack.skill not in wanted]
+    lacking = sorted((_lacking(lack, plain[lack.skill]) for lack in open_lacks), key=_first)[:LACKING_MOST]
+    several = {lack.skill for lack in open_lacks if lack.left > 1}
+    again = [(READY_WORTH, reason, skill, 2) for _, reason, skill, _ in lacking if skill in several]
+    return sorted(
+        [*(plain | {one[2]: one for one in lacking}).values(), *again[: LACKING_MOST - len(lacking)]], key=_first
+    )
+
+
+def _lacking(lack: Lack, plain: Need) -> Need:
+    value, reason, skill, times = plain
+    if lack.part:
+        return (KIT_READY_WORTH if lack.for_ready else KIT_WORTH) + value, "kit", skill, times
+    return READY_WORTH + value, reason if reason in {"costly", "new"} else "missing", skill, times
+
+
+def _first(need: Need) -> tuple[float, str, int]:
+    return -need[0], need[2], need[3]
 
 
 class _Chosen:
@@ -141,11 +186,11 @@ class _Chosen:
         self._mains: Counter[str] = Counter()
         self._kinds: Counter[str] = Counter()
         self._looks: Counter[str] = Counter()
-        self._skills: set[str] = set()
+        self._skills: Counter[str] = Counter()
 
-    def covers(self, skill: str) -> bool:
-        """Whether something in the set practises the skill."""
-        return skill in self._skills
+    def met(self, skill: str) -> int:
+        """How many drills of the set practise the skill."""
+        return self._skills[skill]
 
     def best_for(self, skill: str) -> Offer | None:
         """The offer that loses least, of those left that practise a skill."""
@@ -206,4 +251,4 @@ def in_turns(picks: Sequence[Pick], offers: Mapping[str, Offer]) -> list[Pick]:
     return list(picks)
 
 
-__all__ = ["LEAST", "MOST", "Offer", "Pick", "Reason", "Request", "choose", "in_turns"]
+__all__ = ["LEAST", "MOST", "Lack", "Offer", "Pick", "Reason", "Request", "choose", "in_turns"]

@@ -17,6 +17,9 @@ def why_chosen(pick: Pick, known: Known, today: date) -> str:
         fit = [one for one in known.asked if one.recipe == pick.recipe or one.skill == pick.skill]
         # Who gave this very drill is named before whoever asked for the skill.
         return _asked(min(fit, key=lambda one: one.recipe != pick.recipe), name)
+    if pick.reason in {"kit", "missing"}:
+        lack = next(one for one in known.lacks if one.skill == pick.skill)
+        return f"{f'New {lack.part}' if lack.part else 'Missing for ready'}: {lack.words}."
     if pick.reason == "new":
         return f"Not practised yet: {name}."
     if pick.reason == "costly":

@@ -16,15 +16,20 @@ from trainer.drills.models import Attempt
 from trainer.library.shelf import recipes
 from trainer.people.access import own
 from trainer.people.models import Person
-from trainer.progress.choice import choose
+from trainer.progress.choice import LEAST, MOST, choose
 from trainer.progress.choice_words import why_chosen
 from trainer.progress.counts import LONGEST_S
 from trainer.progress.known import known_of
 from trainer.progress.models import DaySet, Record
 from trainer.progress.why import MINUTES_PER_CASE
+from trainer.roster.models import KitChange
 
 OWN_TIME_FROM = 3
 """So many cases of a kind tell how long it takes this person; before that it is taken to be the common time."""
+
+
+ANEW_LEAST = 2
+"""So many drills come to a set after a change of kit, however much of it is done."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +75,8 @@ class TodaysSet:
 def todays_set(person: Person, now: datetime) -> TodaysSet | None:
     """The set of the day, made at the first look; None for somebody of whom nothing is known yet.
 
-    A reload shows the same ones, whatever was graded meanwhile; a drill that has left the shelf leaves the set.
+    A reload shows the same ones, whatever was graded meanwhile; a drill that has left the shelf leaves the set. After a
+    change of kit what is not begun is chosen anew.
     """
     row = own(DaySet.objects.filter(day=now.date()), person).first()
     if row is None:
@@ -80,12 +86,35 @@ def todays_set(person: Person, now: datetime) -> TodaysSet | None:
         if not picks:
             return None
         row, _ = DaySet.objects.get_or_create(person=person, day=now.date(), defaults={"picks": picks, "made_at": now})
+    elif own(KitChange.objects.filter(made_at__gt=row.made_at, made_at__lte=now), person).exists():
+        _choose_anew(person, row, now)
     return _as_it_stands(person, row)
 
 
-def _chosen(person: Person, now: datetime) -> list[dict[str, Any]]:
+def _choose_anew(person: Person, row: DaySet, now: datetime) -> None:
+    """Keep what is begun or done of the set, and choose the rest again. Of two devices at once one chooses."""
+    drills = own(Attempt.objects.filter(mode=Attempt.Mode.DRILL, void__isnull=True), person)
+    begun = set(drills.filter(issued_at__gte=row.made_at).values_list("recipe", flat=True))
+    begun |= set(drills.filter(answer__received_at__gte=row.made_at).values_list("recipe", flat=True))
+    kept = [{"since": row.made_at.isoformat(), **pick} for pick in row.picks if pick["recipe"] in begun]
+    picks = [*kept, *_chosen(person, now, beside=frozenset(pick["recipe"] for pick in kept))]
+    DaySet.objects.filter(pk=row.pk, made_at=row.made_at).update(picks=picks, made_at=now)
+    row.refresh_from_db()
+
+
+def _chosen(person: Person, now: datetime, beside: frozenset[str] = frozenset()) -> list[dict[str, Any]]:
+    """Drills to go with those of a set that are kept, or a whole set."""
     known = known_of(person, now)
-    picks = choose(known.offers, known.states, asked=known.requests, weights=known.weights, seed=_seed(person, now))
+    picks = choose(
+        [offer for offer in known.offers if offer.recipe not in beside],
+        known.states,
+        asked=[one for one in known.requests if one.recipe not in beside],
+        lacks=known.lacks,
+        weights=known.weights,
+        seed=_seed(person, now),
+        least=max(ANEW_LEAST, LEAST - len(beside)),
+        most=max(ANEW_LEAST, MOST - len(beside)),
+    )
     return [{**asdict(pick), "words": why_chosen(pick, known, now.date())} for pick in picks]
 
 
@@ -98,17 +127,25 @@ def _as_it_stands(person: Person, row: DaySet) -> TodaysSet:
     shelf = {recipe.name: recipe for recipe in recipes()}
     graded: dict[str, list[UUID]] = {}
     drills = own(Attempt.objects.filter(mode=Attempt.Mode.DRILL, void__isnull=True), person)
-    since = drills.filter(answer__received_at__gte=row.made_at, recipe__in=[pick["recipe"] for pick in row.picks])
-    for name, attempt in since.order_by("answer__received_at").values_list("recipe", "pk"):
-        graded.setdefault(name, []).append(attempt)
+    since = {pick["recipe"]: _since(pick, row) for pick in row.picks}
+    done = drills.filter(answer__received_at__gte=min(since.values(), default=row.made_at), recipe__in=since)
+    for name, attempt, at in done.order_by("answer__received_at").values_list("recipe", "pk", "answer__received_at"):
+        if at >= since[name]:
+            graded.setdefault(name, []).append(attempt)
     minutes = _minutes(person, {shelf[pick["recipe"]].kind for pick in row.picks if pick["recipe"] in shelf})
     out: list[Drill] = []
     for pick in row.picks:
         recipe = shelf.get(pick["recipe"])
         if recipe is not None:
-            done = graded.get(recipe.name)
-            out.append(Drill(len(out) + 1, recipe, pick["words"], minutes[recipe.kind], done.pop(0) if done else None))
+            ticks = graded.get(recipe.name)
+            tick = ticks.pop(0) if ticks else None
+            out.append(Drill(len(out) + 1, recipe, pick["words"], minutes[recipe.kind], tick))
     return TodaysSet(tuple(out))
+
+
+def _since(pick: dict[str, Any], row: DaySet) -> datetime:
+    """From when on a case counts for a drill of the set."""
+    return datetime.fromisoformat(pick["since"]) if "since" in pick else row.made_at
 
 
 def _minutes(person: Person, kinds: set[str]) -> dict[str, float]:

@@ -20,7 +20,8 @@ from trainer.library.skills import skill_map
 from trainer.people.access import firms_of, own
 from trainer.people.models import Person
 from trainer.progress.asked import Asked, asked_of
-from trainer.progress.choice import Offer, Request
+from trainer.progress.choice import Lack, Offer, Request
+from trainer.progress.lacking import lacks_of
 from trainer.progress.models import Record
 from trainer.progress.standing import belief_of, standard_set
 from trainer.progress.tally import day_of
@@ -40,6 +41,7 @@ class Known:
     requests: tuple[Request, ...]
     weights: Mapping[str, float]
     asked: tuple[Asked, ...]
+    lacks: tuple[Lack, ...]
     records: Mapping[str, Record]
 
 
@@ -67,6 +69,7 @@ def known_of(person: Person, now: datetime) -> Known:
         requests=tuple(Request(one.recipe, one.skill, one.left) for one in asked),
         weights=_weights(person, now),
         asked=asked,
+        lacks=tuple(one for one in lacks_of(person, now) if one.skill in states),
         records=records,
     )
 

@@ -159,8 +159,9 @@ class DaySet(models.Model):
     person = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.CASCADE, related_name="day_sets")
     day = models.DateField()
     picks = models.JSONField()
-    """[{recipe, skill, reason, words}], in their order."""
+    """[{recipe, skill, reason, words}], in order; {since} besides for those kept when the rest was chosen anew."""
     made_at = models.DateTimeField()
+    """When it was chosen, or chosen anew."""
 
     objects: ClassVar[models.Manager[DaySet]] = models.Manager()
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from scoring.mastery.ability import Figure
 from scoring.mastery.selection import SkillState
-from trainer.progress.choice import LEAST, MOST, Offer, Pick, Request, choose, in_turns
+from trainer.progress.choice import LACKING_MOST, LEAST, MOST, Lack, Offer, Pick, Request, choose, in_turns
 
 KINDS = {"place": False, "join": False, "stand": False, "verdict": True, "cause": True, "pair": True}
 CODES = ("A2", "B1", "B3", "D1", "D2", "E1", "V1", "V3")
@@ -116,6 +116,28 @@ def test_what_somebody_asked_for_comes_first_by_recipe_or_by_skill() -> None:
     assert set(told) == {"E1", "B3"}
     assert told["E1"].recipe == "e1-cause-1"
     assert {picks[0].skill, picks[1].skill} == {"E1", "B3"}
+
+
+def test_what_lacks_since_a_part_is_new_comes_first_then_what_ready_needs_and_half_a_set_is_for_it() -> None:
+    calm = {code: state(overdue=-1.0) for code in CODES}
+    part, ready = Lack("B3", "lens", True, 5, "5 more cases"), Lack("A2", "", True, 1, "one new case")
+    picks = choose(SHELF, calm | {"E1": state(overdue=3.0)}, lacks=[ready, part], seed=1)
+    reasons = [(pick.skill, pick.reason) for pick in picks]
+    assert reasons[0] == ("B3", "kit")
+    assert reasons.count(("B3", "kit")) == 2, "of five cases two fit into one day"
+    assert ("A2", "missing") in reasons
+    assert ("E1", "due") in reasons
+    many = choose(SHELF, calm, lacks=[Lack(code, "", True, 5, "5 more cases") for code in CODES], seed=1, most=LEAST)
+    assert sum(pick.reason == "missing" for pick in many) == LACKING_MOST
+    asked = choose(SHELF, calm, asked=[Request("", "D2", 1)], lacks=[part], seed=1)
+    assert (asked[0].skill, asked[0].reason) == ("D2", "asked")
+
+
+def test_what_no_drill_on_offer_practises_takes_no_place() -> None:
+    lacks = [Lack(code, "lens", True, 5, "5 more cases") for code in ("F1", "F2", "F3", "F4")]
+    calm = {code: state() for code in (*CODES, "F1", "F2", "F3", "F4")}
+    picks = choose(SHELF, calm, lacks=[*lacks, Lack("A2", "", True, 1, "one new case")], seed=1)
+    assert "missing" in {pick.reason for pick in picks if pick.skill == "A2"}
 
 
 def test_asking_for_more_than_a_day_holds_leaves_the_rest_for_later() -> None:

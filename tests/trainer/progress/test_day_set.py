@@ -20,9 +20,10 @@ from trainer.people.models import Firm, Membership, Person, Role
 from trainer.progress.catch_up import catch_up
 from trainer.progress.day_set import todays_set
 from trainer.progress.known import known_of
+from trainer.progress.lacking import lacks_of
 from trainer.progress.models import DaySet
 from trainer.renders.models import Variation
-from trainer.roster.models import Assignment, Plan, Refresher, Reshoot
+from trainer.roster.models import Assignment, KitChange, Plan, Refresher, Reshoot
 
 pytestmark = pytest.mark.django_db
 
@@ -131,6 +132,77 @@ def test_every_pick_says_why_in_a_sentence(begun: Any) -> None:
     assert words["E1"] == "Not practised yet: Stairs: landings only."
     assert words["D1"].startswith("Time to practise again: Enough, not too many, last done 9 days ago.")
     assert all(drill.words.endswith(".") and len(drill.words) < 90 for drill in chosen.drills)
+
+
+def test_what_ready_needs_is_in_it_and_says_so(begun: Any, graded_row: Callable[..., Any]) -> None:
+    for day in (2, 3):
+        graded_row(begun, {"E1": 1.0}, at=NOW - day * DAY, recipe="ccc")
+    catch_up()
+    words = {drill.recipe.name: drill.words for drill in todays_set(begun, NOW).drills}  # type: ignore[union-attr]
+    assert words["ccc"] == "Missing for ready: 3 more cases on Stairs: landings only."
+
+
+@pytest.fixture
+def seasoned(begun: Any, graded_row: Callable[..., Any]) -> Any:
+    """The same person with enough cases on every skill of the shelf."""
+    for day in range(6):
+        graded_row(begun, dict.fromkeys(("D1", "D2", "E1", "E2", "D4", "A2", "B1"), 1.0), at=NOW - (8 - day) * DAY)
+    catch_up()
+    return begun
+
+
+def changed(person: Any, at: datetime) -> KitChange:
+    return KitChange.objects.create(person=person, kit="heron-three", parts=["rotator"], made_at=at)
+
+
+def test_what_hangs_on_a_new_part_of_the_kit_is_in_the_set_and_names_the_part(
+    seasoned: Any, graded_row: Callable[..., Any]
+) -> None:
+    assert {one.skill for one in lacks_of(seasoned, NOW)}.isdisjoint({"A2", "B1"})
+    changed(seasoned, NOW - 2 * HOUR)
+    words = {drill.recipe.name: drill.words for drill in todays_set(seasoned, NOW).drills}  # type: ignore[union-attr]
+    assert words["ddd"] == "New rotator: 5 more cases on Level it."
+    assert words["ggg"].startswith("New rotator: ")
+    for minute in range(5):
+        graded_row(seasoned, {"A2": 1.0, "B1": 1.0}, at=NOW + minute * timedelta(minutes=1))
+    catch_up()
+    assert {one.skill for one in lacks_of(seasoned, NOW + HOUR) if one.part}.isdisjoint({"A2", "B1"})
+
+
+def test_a_skill_that_is_not_critical_lacks_two_cases_after_its_part_changed(
+    seasoned: Any, graded_row: Callable[..., Any]
+) -> None:
+    changed(seasoned, NOW)
+    lack = next(one for one in lacks_of(seasoned, NOW) if one.skill == "A3")
+    assert (lack.part, lack.for_ready, lack.left) == ("rotator", False, 2)
+    graded_row(seasoned, {"A3": 0.2}, at=NOW + HOUR)
+    catch_up()
+    lack = next(one for one in lacks_of(seasoned, NOW + 2 * HOUR) if one.skill == "A3")
+    assert (lack.left, lack.words.startswith("1 more case on ")) == (1, True)
+    graded_row(seasoned, {"A3": 0.2}, at=NOW + 2 * HOUR)
+    catch_up()
+    assert "A3" not in {one.skill for one in lacks_of(seasoned, NOW + 3 * HOUR)}
+
+
+def test_a_change_of_kit_makes_the_rest_of_the_day_anew_and_keeps_what_is_done(
+    seasoned: Any, graded_row: Callable[..., Any]
+) -> None:
+    before = todays_set(seasoned, NOW)
+    assert before is not None
+    first = next(drill.recipe.name for drill in before.drills if drill.recipe.name not in {"ddd", "ggg"})
+    done = graded_row(seasoned, {"D1": 1.0}, at=NOW + HOUR, recipe=first)
+    catch_up()
+    changed(seasoned, NOW + 2 * HOUR)
+    after = todays_set(seasoned, NOW + 3 * HOUR)
+    assert after is not None
+    assert (after.drills[0].recipe.name, after.drills[0].attempt_id) == (first, done.pk)
+    assert after.done == 1
+    assert len(set(names(after))) == len(after.drills) <= 8
+    assert after.next is not None
+    assert after.next.words.startswith("New rotator: ")
+    assert names(todays_set(seasoned, NOW + 4 * HOUR)) == names(after), "and then it stays"
+    graded_row(seasoned, {"A2": 1.0}, at=NOW + 5 * HOUR, recipe=after.next.recipe.name)
+    assert todays_set(seasoned, NOW + 6 * HOUR).done == 2  # type: ignore[union-attr]
 
 
 def test_reshoots_of_the_firm_weigh_on_it(begun: Any) -> None:
