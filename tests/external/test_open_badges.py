@@ -164,7 +164,28 @@ def test_a_verifier_is_told_when_it_was_revoked(
     revoke(record, by=three.insider, now=timezone.now())
     [revoked] = fetched(status["id"])["revokedCredential"]
     assert (revoked["id"], revoked["revoked"]) == (claims["id"], True)
+    assert revoked["revocationReason"] == "Taken back by the person."
     assert client.get(reverse("record_credential", args=[record.pk])).status_code == 409
+
+
+def test_while_its_person_is_held_a_verifier_and_the_page_are_told_alike(
+    token: str, record: ReadinessRecord, three: Any
+) -> None:
+    claims, now = verified(token), timezone.now()
+    status, page = claims["credentialStatus"]["id"], reverse("record_confirmed", args=[record.code])
+    Decision.objects.create(person=three.insider, by=three.trainer, what="hold", reason="a secret reason", made_at=now)
+    [listed] = fetched(status)["revokedCredential"]
+    assert (listed["id"], listed["revoked"]) == (claims["id"], True)
+    assert "held by a named person" in listed["revocationReason"]
+    told = Client().get(page).content.decode()
+    assert "does not stand today" in told
+    assert "held by a named person" in told
+    assert "secret" not in told + listed["revocationReason"]
+    Decision.objects.create(
+        person=three.insider, by=three.trainer, what="release", reason="seen again", made_at=now + timedelta(seconds=1)
+    )
+    assert fetched(status)["revokedCredential"] == []
+    assert "The record stands and says: ready" in Client().get(page).content.decode()
 
 
 def test_only_a_record_that_says_ready_makes_one(record: ReadinessRecord, three: Any, client: Client) -> None:

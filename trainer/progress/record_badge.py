@@ -14,6 +14,8 @@ from joserfc import jwt
 from joserfc.jwk import RSAKey
 
 from trainer.progress.models import ReadinessRecord
+from trainer.progress.record_says import today_words
+from trainer.progress.standings import Now
 
 CONTEXTS = (
     "https://www.w3.org/ns/credentials/v2",
@@ -103,14 +105,23 @@ def signed(credential: dict[str, Any], key: RSAKey, kid: str) -> str:
     return jwt.encode({"alg": ALGORITHM, "typ": "JWT", "kid": kid}, claims, key)
 
 
-def revocations(record: ReadinessRecord, at: At) -> dict[str, Any]:
-    """Whether a credential was revoked, in the form of a list of that one."""
-    revoked = [{"id": record.pk.urn, "revoked": True, "revocationReason": "taken back by the person"}]
+TAKEN_BACK = "Taken back by the person."
+
+
+def revocations(record: ReadinessRecord, at: At, standing: Now) -> dict[str, Any]:
+    """Whether a credential does not stand today, in the form of a list of that one.
+
+    One that was taken back never stands again; one whose person is not ready now may, and the reason says so.
+    """
+    why = TAKEN_BACK if record.revoked_at is not None else ""
+    if not why and standing.state != "ready":
+        why = f"{today_words(record.body, standing)} The credential stands again when it is ready, within its dates."
+    revoked = [{"id": record.pk.urn, "revoked": True, "revocationReason": why}]
     return {
         "id": at("badge_revocations", record_id=record.pk),
         "type": ["1EdTechRevocationList"],
         "issuer": at("badge_issuer"),
-        "revokedCredential": revoked if record.revoked_at is not None else [],
+        "revokedCredential": revoked if why else [],
     }
 
 

@@ -94,9 +94,10 @@ def badge_criteria(request: HttpRequest, rule: str) -> HttpResponse:
 
 @require_safe
 def badge_revocations(request: HttpRequest, record_id: uuid.UUID) -> HttpResponse:
-    """Whether the credential of that record was revoked. Only whoever has the credential knows the address."""
-    record = get_object_or_404(ReadinessRecord, pk=record_id)
-    return _json(revocations(record, addresses(request)))
+    """Whether the credential of that record stands today. Only whoever has the credential knows the address."""
+    record = get_object_or_404(ReadinessRecord.objects.select_related("person"), pk=record_id)
+    keep_up()
+    return _json(revocations(record, addresses(request), now_of(record.person, timezone.now())))
 
 
 def addresses(request: HttpRequest) -> At:
