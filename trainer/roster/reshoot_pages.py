@@ -15,6 +15,7 @@ from django.views.decorators.http import require_safe
 
 from scoring.mastery.costs import EVEN_WORTH, MEAN_FROM, WEIGHT_MOST, WEIGHTS_VERSION
 from trainer.library.own import kits_for
+from trainer.library.shelf import recipes
 from trainer.library.skills import skill_name
 from trainer.people.access import people_named_to
 from trainer.people.models import Firm
@@ -59,6 +60,9 @@ class FirmWeights:
 
     firm: Firm
     skills: list[tuple[str, float]]
+    """Those that a drill practises."""
+    by_shoot: list[str]
+    """Names of those that no drill practises."""
     told: bool
     """Whether the visitor leads every team of the firm, and so may see how much the others' reshoots weigh."""
 
@@ -66,11 +70,14 @@ class FirmWeights:
 def firm_weights(request: HttpRequest, today: date) -> list[FirmWeights]:
     """For each firm in which the visitor leads a team."""
     led = list(led_by(request))
+    practised = {skill for recipe in recipes() for skill in recipe.skills}
     out = []
     for firm in dict.fromkeys(team.firm for team in led):
         found = sorted(drill_weights(firm, today).items(), key=lambda one: (-one[1], one[0]))
         told = firm.teams.count() == sum(team.firm_id == firm.pk for team in led)
-        out.append(FirmWeights(firm, [(skill_name(code), weight) for code, weight in found], told))
+        drilled = [(skill_name(code), weight) for code, weight in found if code in practised]
+        others = [skill_name(code) for code, _ in found if code not in practised]
+        out.append(FirmWeights(firm, drilled, others, told))
     return out
 
 

@@ -6,6 +6,7 @@ import csv
 import io
 import re
 import uuid
+from dataclasses import replace
 from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
@@ -16,6 +17,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from tests.trainer.roster.conftest import OTHERS
+from trainer.library.shelf import take_in
 from trainer.people.models import Membership
 from trainer.roster.models import JobCount, Reshoot, ReshootImport, StruckReshoot
 from trainer.roster.reshoot_figures import Months, figures_of, month_after, twelve_to
@@ -55,7 +57,9 @@ def test_nothing_is_entered_yet_and_the_page_says_so(visit: Any) -> None:
     assert "every skill weighs alike" in text
 
 
-def test_causes_stand_in_words_with_n_rates_and_costs(firm: Any, visit: Any) -> None:
+def test_causes_stand_in_words_with_n_rates_and_costs(firm: Any, visit: Any, entries: list[Any]) -> None:
+    shelf = [replace(one, body={**one.body, "skills": ["D2"]}) if one.what == "recipe" else one for one in entries]
+    take_in(shelf, timezone.now())
     for cost in (60, 70, 80, 90, 100, 110):
         reshoot(firm.home, "F8", cost=Decimal(cost))
     reshoot(firm.home, "D2", cost=Decimal(45))
@@ -68,9 +72,10 @@ def test_causes_stand_in_words_with_n_rates_and_costs(firm: Any, visit: Any) -> 
     )
     assert "Not done: Keep the line of sight" in told
     assert "goes with a reshoot because somebody entered it so" in told
-    assert "chosen more readily, most of all the first: Plan power" in told
+    assert "chosen more readily, most of all the first: Keep the line of sight" in told
+    assert "go with Plan power, but no drill practises it: a watched shoot shows it." in told
     whole = " ".join(re.sub(r"<[^>]+>", " ", visit("owner").get(reverse("reshoots")).content.decode()).split())
-    assert "Plan power: 1.4" in whole, "an owner leads every team, so the numbers give nothing away"
+    assert "Keep the line of sight: 1.04 times" in whole, "an owner leads every team, so the numbers give nothing away"
     assert "caused" not in told.lower()
     assert not re.search(r"\bF8\b", told), "words, no codes"
     assert text.count('class="cost-bar"') == 2
