@@ -1,22 +1,22 @@
 """Cue: mark where you see it, or say that there is nothing to mark.
 
     criterion  weight  what earns it
-    marked     1.00    matched credit over (spots that are there + marks that match none)
+    marked     1.00    the mean, over the marks, of how well each lies on a place that shows it
 
-A mark has full credit up to NEAR_DEG beyond the edge of a spot's box, none beyond FAR_DEG, linear in between, on the
-sphere. Each mark is matched to one spot and each spot to one mark, so that sprinkling marks cannot pay.
+A fault shows at one place or at many, the same smudge in every heading: a mark at any of them is right, and one right
+mark is enough. A mark has full credit up to NEAR_DEG beyond the edge of a place's box, none beyond FAR_DEG, linear in
+between, on the sphere. A mark elsewhere draws the mean down, so that sprinkling marks cannot pay.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping, Sequence
 from random import Random
 from typing import Annotated
 
 import numpy as np
+from numpy.typing import ArrayLike, NDArray
 from pydantic import Field
-from scipy.optimize import linear_sum_assignment
 
 from scoring.border import Problem
 from scoring.drill import AnswerError, Grade, Json, KindName, Mark, Recipe, Spot, Task, Unfit
@@ -27,7 +27,7 @@ from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import NOTHING
 from scoring.kinds.frame_case import FAULT_CODES, chosen_code, look
 from scoring.kinds.frame_grade import fix_mark
-from scoring.kinds.frame_key import Known, known_of, number_marks
+from scoring.kinds.frame_key import known_of, number_marks
 from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, direction, found
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
@@ -42,9 +42,11 @@ SKILLS = ("V1", "V3")
 
 SPOTS_MOST = 3
 NEAR_DEG, FAR_DEG = 4.0, 15.0
-"""How far from the edge of a spot's box a mark has full credit, and none [deg on the sphere]."""
+"""How far from the edge of a place's box a mark has full credit, and none [deg on the sphere]."""
 SPREAD_MOST = 0.35
-"""A fault whose spots cover more of the sphere than this share cannot be pointed at."""
+"""A fault whose places cover more of the sphere than this share cannot be pointed at."""
+AT_SEAMS = frozenset({"F1", "F2", "F3", "F5", "F6", "F7", "F9", "F15"})
+"""Faults that show where two headings meet."""
 PLACED = tuple(code for code in FAULT_CODES if code not in {"F4", "F14", "F11"})
 """Faults that show somewhere, rather than everywhere."""
 
@@ -76,12 +78,15 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     rng = Random(f"cue/{seed}")  # noqa: S311 (no secret)
     good = asked_for.good
     seen = look(place, rng, chosen_code(rng, asked_for.faults, good), spaces=asked_for.spaces)
-    spots = seen.known.spots
-    if seen.known.choice != NOTHING and not spots:
+    places = seen.known.places
+    if seen.known.choice != NOTHING and not places:
         raise Unfit(f"{seen.known.code} shows nowhere in particular")
-    covered = sum(box_share(spot) for spot in spots)
+    covered, by_chance = spread(places)
     if covered > SPREAD_MOST:
         raise Unfit(f"{seen.known.code} covers {100 * covered:.0f} % of the sphere")
+    # Who does not look says "nothing", marks anything, or marks a seam, which is right for faults that show there.
+    seams = sum(code in AT_SEAMS for code in asked_for.faults) / len(asked_for.faults)
+    blind = max(by_chance, seams * at_a_seam(places, kit.headings))
     task = build_frames(
         source,
         {"frame": seen},
@@ -89,24 +94,35 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
         shown=[("frame", "The frame")],
         key={},
     )
-    return with_floor(task, max(good, (1.0 - good) * covered))
+    return with_floor(task, max(good, (1.0 - good) * blind))
 
 
-def box_share(spot: Spot) -> float:
-    """Share of the sphere that a spot takes up, with the distance at which a mark still has full credit."""
-    low, high = (
-        math.sin(math.radians(max(-90.0, min(90.0, spot.elevation_deg + side * (0.5 * spot.height_deg + NEAR_DEG)))))
-        for side in (-1.0, 1.0)
-    )
-    return min(360.0, spot.width_deg + 2.0 * NEAR_DEG) / 360.0 * (high - low) / 2.0
+def spread(places: Sequence[Spot]) -> tuple[float, float]:
+    """Share of the sphere where a mark has full credit, and the mean credit of a mark put anywhere at random."""
+    if not places:
+        return 0.0, 0.0
+    azimuth, elevation = np.meshgrid(np.arange(-179.0, 180.0, 2.0), np.arange(-89.0, 90.0, 2.0))
+    off = np.min([off_deg(place, azimuth, elevation) for place in places], axis=0)
+    share = np.cos(np.radians(elevation)) / np.cos(np.radians(elevation)).sum()
+    return float((share * (off <= NEAR_DEG)).sum()), float((share * worth(off)).sum())
+
+
+def at_a_seam(places: Sequence[Spot], headings: int) -> float:
+    """Mean credit of a mark at a seam drawn at random, at the elevation that is best for it; a page leads to seams."""
+    if not places:
+        return 0.0
+    azimuth, elevation = np.meshgrid(360.0 / headings * (np.arange(headings) + 0.5), np.arange(-60.0, 61.0, 5.0))
+    off = np.min([off_deg(place, azimuth, elevation) for place in places], axis=0)
+    return float(worth(off).mean(axis=1).max())
 
 
 def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     """Grade marked spots; none says that there is nothing to mark. Raises AnswerError."""
     marked = read_spots(fields(answer, {"spots"}, {"spots"})["spots"])
     known = known_of(task)
+    places = (known.places or known.spots) if known.choice != NOTHING else ()
     severity, facts = known.severity(standard), known.facts(standard)
-    mark = _marked(known, facts, marked)
+    mark = _marked(facts, places, marked)
     marks = [mark, fix_mark(known, facts), *number_marks(severity, facts, known.spots)]
     answered = tuple(
         Spot("answered", "frame", azimuth, elevation, 2.0, 2.0, str(number))
@@ -114,7 +130,7 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     )
     return tally(
         task, marks, sound=mark.credit > 0.5, summary=found(known.choice, facts), shapes=(), criteria={},
-        spots=(*known.spots, *answered),
+        spots=(*places, *answered),
     )  # fmt: skip
 
 
@@ -138,56 +154,86 @@ def _angle(item: Json, index: int, name: str, most: float) -> float:
     return float(value)
 
 
-def off_deg(spot: Spot, azimuth_deg: float, elevation_deg: float) -> float:
-    """How far a direction lies from the edge of a spot's box [deg on the sphere]; 0 inside."""
-    aside = abs((azimuth_deg - spot.azimuth_deg + 180.0) % 360.0 - 180.0)
-    out = max(0.0, aside - 0.5 * spot.width_deg) * math.cos(math.radians(elevation_deg))
-    up = max(0.0, abs(elevation_deg - spot.elevation_deg) - 0.5 * spot.height_deg)
-    return math.hypot(out, up)
+def off_deg(spot: Spot, azimuth_deg: ArrayLike, elevation_deg: ArrayLike) -> NDArray[np.float64]:
+    """How far directions lie from the edge of a spot's box [deg on the sphere]; 0 inside."""
+    azimuth, elevation = np.asarray(azimuth_deg, np.float64), np.asarray(elevation_deg, np.float64)
+    aside = np.abs((azimuth - spot.azimuth_deg + 180.0) % 360.0 - 180.0)
+    out = np.maximum(0.0, aside - 0.5 * spot.width_deg) * np.cos(np.radians(elevation))
+    up = np.maximum(0.0, np.abs(elevation - spot.elevation_deg) - 0.5 * spot.height_deg)
+    return np.asarray(np.hypot(out, up))
 
 
-def credit_of(spots: Sequence[Spot], marked: Sequence[tuple[float, float]]) -> tuple[float, list[float]]:
-    """Credit 0..1 of some marks, and how far each is off the nearest spot [deg]; marks none, spots none: 1."""
-    if not spots or not marked:
-        return float(not spots and not marked), [180.0] * len(marked)
-    off = np.array([[off_deg(spot, *at) for at in marked] for spot in spots])
-    worth = np.clip((FAR_DEG - off) / (FAR_DEG - NEAR_DEG), 0.0, 1.0)
-    rows, columns = linear_sum_assignment(-worth)
-    matched = worth[rows, columns]
-    return float(matched.sum() / (len(spots) + len(marked) - (matched > 0.0).sum())), off.min(axis=0).tolist()
+def worth(off_deg: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Credit 0..1 of marks that far off a place [deg]."""
+    return np.asarray(np.clip((FAR_DEG - off_deg) / (FAR_DEG - NEAR_DEG), 0.0, 1.0))
 
 
-def _marked(known: Known, facts: Facts, marked: Sequence[tuple[float, float]]) -> Mark:
-    spots = known.spots if known.choice != NOTHING else ()
-    credit, off = credit_of(spots, marked)
-    there = f"It shows{facts.at}" if spots else f"There is nothing to mark in {facts.room} at {facts.spot}"
-    if not marked:
-        words = f"{there}, with {facts.told}; you marked nothing."
+def credit_of(places: Sequence[Spot], marked: Sequence[tuple[float, float]]) -> tuple[float, list[float]]:
+    """Credit 0..1 of some marks, and how far each is off the nearest place [deg]; marks none, places none: 1."""
+    if not places or not marked:
+        return float(not places and not marked), [180.0] * len(marked)
+    azimuth, elevation = np.array(marked).T
+    off = np.min([off_deg(place, azimuth, elevation) for place in places], axis=0)
+    return float(worth(off).mean()), off.tolist()
+
+
+def _marked(facts: Facts, places: Sequence[Spot], marked: Sequence[tuple[float, float]]) -> Mark:
+    credit, off = credit_of(places, marked)
+    if places:
+        there = f"It shows{facts.at}, with {facts.told}"
+        if len(places) > 1:
+            there += f", and at {counted(len(places) - 1, 'other place')}"
+        words = f"{there}; {_of_marks(off, len(places))}."
     else:
-        nearest = min(off)
-        said = "on it" if nearest <= NEAR_DEG else f"{nearest:.0f}° off"
-        words = f"{there}, with {facts.told}; of your {counted(len(marked), 'mark')} the nearest is {said}."
-        if not spots:
-            words = f"{there}, with {facts.told} at most; you marked {direction(*marked[0])}."
-    mend = (
-        ""
-        if credit >= 1.0
-        else f"Look{facts.at}: {facts.told}."
-        if spots
-        else f"Leave {facts.room} unmarked: at worst {facts.told}."
-    )
+        there = f"There is nothing to mark in {facts.room} at {facts.spot}, with {facts.told} at most"
+        words = f"{there}; you marked {direction(*marked[0]) if marked else 'nothing'}."
     return Mark(
         criterion="marked",
         title="Where it shows",
         credit=credit,
         weight=1.0,
-        value=round(min(off), 1) if marked and spots else None,
-        limit=NEAR_DEG if marked and spots else None,
-        unit="°" if marked and spots else "",
+        value=round(max(off), 1) if marked and places else None,
+        limit=NEAR_DEG if marked and places else None,
+        unit="°" if marked and places else "",
         words=words,
-        mend=mend,
-        spots=known.spots,
+        mend="" if credit >= 1.0 else _mend(facts, places, marked, off),
+        spots=tuple(places),
     )
 
 
-__all__ = ["NAME", "SKILLS", "TITLE", "box_share", "credit_of", "grade", "make", "off_deg", "read_spots"]
+def _of_marks(off: Sequence[float], places: int) -> str:
+    """How many of the marks are right, and how far off the farthest of the others is."""
+    right = sum(one <= NEAR_DEG for one in off)
+    on = "on it" if places == 1 else "on one of them"
+    if not off:
+        return "you marked nothing"
+    if len(off) == 1:
+        return f"your mark is {on if right else f'{off[0]:.0f}° off'}"
+    if right == len(off):
+        return f"your {counted(right, 'mark')} are each {on}"
+    hit = f"{right or 'none'} {'are' if right > 1 else 'is'} {on}"
+    return f"of your {counted(len(off), 'mark')} {hit}, one is {max(off):.0f}° off"
+
+
+def _mend(facts: Facts, places: Sequence[Spot], marked: Sequence[tuple[float, float]], off: Sequence[float]) -> str:
+    if not places:
+        return f"Leave {facts.room} unmarked: at worst {facts.told}."
+    if not marked or min(off) > NEAR_DEG:
+        return f"Look{facts.at}: {facts.told}."
+    stray = direction(*marked[int(np.argmax(off))])
+    return f"Leave out the mark at {stray}: nothing of {facts.told} shows there, and one right mark is enough."
+
+
+__all__ = [
+    "NAME",
+    "SKILLS",
+    "TITLE",
+    "at_a_seam",
+    "credit_of",
+    "grade",
+    "make",
+    "off_deg",
+    "read_spots",
+    "spread",
+    "worth",
+]

@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from scoring.drill import Spot, Unfit
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
+from scoring.frame.evidence import Region
 from scoring.frame.faults import FAULTS, FaultCode
 from scoring.frame.lookalikes import LOOKALIKES
 from scoring.frame.measure import Measured, measure
@@ -30,6 +31,7 @@ from scoring.frame.take import Fault, Take
 from scoring.kinds.causes import CUES_OF, NOTHING
 from scoring.kinds.fault_draw import draw_fault
 from scoring.kinds.frame_key import Known, SeamFound
+from scoring.kinds.frame_places import places_of
 from scoring.kinds.light_store import kept_light
 from scoring.kinds.viewpoints import viewpoints
 from scoring.kinds.words import Names, spot
@@ -218,19 +220,13 @@ def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: fr
     if (ask := unclear(way_of(code, take, read), read)) and not allowed:
         raise Unfit(f"{code}: the frame does not tell ({ask})")
     regions = measured.regions_of(severity.worst.quantity) if code.startswith("F") else ()
-    spots = tuple(
-        Spot(
-            role="evidence", frame="frame", azimuth_deg=region.azimuth_deg, elevation_deg=region.elevation_deg,
-            width_deg=region.width_deg, height_deg=region.height_deg, label=str(number),
-        )
-        for number, region in enumerate(regions[:SPOTS_MOST], 1)
-    )  # fmt: skip
+    places = places_of(measured, severity, standard.frames) if code.startswith("F") else ()
     room = place.room(take.station)
     known = Known(
         code=code,
         cue=cue_of(code, take, read),
         numbers=measured.numbers,
-        spots=spots,
+        spots=_spots(regions[:SPOTS_MOST]),
         away_m=regions[0].distance_m if regions else None,
         room=Names(place.plan).room(take.station.level, None if room is None else room.space.id),
         spot=spot(take.station.x, take.station.y),
@@ -238,8 +234,19 @@ def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: fr
         values={} if code == "N1" else next((fault.values for fault in take.faults if fault.code == code), {}),
         traces=asdict(read),
         seams=tuple(_seam_found(seam) for seam in measured.seams if seam.shared),
+        places=_spots(places),
     )
     return Seen(take, shared, measured, severity, known)
+
+
+def _spots(regions: Sequence[Region]) -> tuple[Spot, ...]:
+    return tuple(
+        Spot(
+            role="evidence", frame="frame", azimuth_deg=region.azimuth_deg, elevation_deg=region.elevation_deg,
+            width_deg=region.width_deg, height_deg=region.height_deg, label=str(number),
+        )
+        for number, region in enumerate(regions, 1)
+    )  # fmt: skip
 
 
 def _seam_found(seam: Seam) -> SeamFound:

@@ -43,7 +43,7 @@ class Known:
     cue: str
     numbers: Numbers
     spots: tuple[Spot, ...]
-    """Where it shows, the worst place first."""
+    """The worst few places where it shows, the worst first: what feedback points at."""
     away_m: float | None
     """How far the thing at the worst place is."""
     room: str
@@ -53,6 +53,8 @@ class Known:
     traces: Mapping[str, Json]
     """The signature that was measured, field by field."""
     seams: tuple[SeamFound, ...] = ()
+    places: tuple[Spot, ...] = ()
+    """Every place where it shows, for whoever is asked to mark one; none when it shows everywhere."""
 
     @property
     def choice(self) -> str:
@@ -85,7 +87,8 @@ def known_json(known: Known) -> dict[str, Json]:
         "code": known.code,
         "cue": known.cue,
         "numbers": {field.name: getattr(known.numbers, field.name) for field in fields(known.numbers)},
-        "spots": [{field.name: getattr(spot, field.name) for field in fields(spot)} for spot in known.spots],
+        "spots": [asdict(spot) for spot in known.spots],
+        "places": [asdict(place) for place in known.places],
         "away_m": known.away_m,
         "room": known.room,
         "spot": known.spot,
@@ -111,6 +114,7 @@ def known_of(task: Task, name: str = "known") -> Known:
         values=row["values"],
         traces=row["traces"],
         seams=tuple(SeamFound(**seam) for seam in row.get("seams", ())),
+        places=tuple(Spot(**place) for place in row.get("places", ())),
     )
 
 

@@ -64,7 +64,8 @@ def build_frames(
 
 
 def _renamed(known: Known, frame: str) -> Known:
-    return replace(known, spots=tuple(replace(one, frame=frame) for one in known.spots))
+    spots, places = (tuple(replace(one, frame=frame) for one in those) for those in (known.spots, known.places))
+    return replace(known, spots=spots, places=places)
 
 
 def with_floor(task: Task, share: float, by_skill: Mapping[str, float] | None = None) -> Task:

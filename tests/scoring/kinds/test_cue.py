@@ -6,14 +6,21 @@ import contextlib
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scoring.drill import AnswerError, Spot
-from scoring.kinds.cue import FAR_DEG, NEAR_DEG, box_share, credit_of, off_deg
+from scoring.frame.evidence import Region
+from scoring.frame.severity import judge
+from scoring.frame.take import Take
+from scoring.kinds.cue import FAR_DEG, NEAR_DEG, SPREAD_MOST, at_a_seam, credit_of, off_deg, spread
+from scoring.kinds.frame_places import places_of, shows_everywhere
+from tests.scoring.frame.spins import wrong
+from tests.scoring.frame.stages import measured, studio
 from tests.scoring.kinds.looked_at import known, task
-from tests.scoring.kinds.shipped import graded, like
+from tests.scoring.kinds.shipped import graded, like, standard
 
 BOX = Spot("evidence", "frame", 170.0, 10.0, 10.0, 20.0)
 ASKS = {"spots_most": 3}
@@ -40,11 +47,96 @@ def test_credit_falls_from_near_to_far() -> None:
     assert credits == [1.0, 1.0, pytest.approx(0.5), 0.0, 0.0]
 
 
-def test_more_marks_than_places_cost_and_a_place_left_out_too() -> None:
+def test_one_right_mark_is_enough_whichever_place_it_is_on_and_each_wrong_one_costs_its_share() -> None:
     other = replace(BOX, azimuth_deg=0.0)
     assert credit_of([BOX], [(170.0, 10.0), (0.0, -40.0)])[0] == pytest.approx(0.5)
-    assert credit_of([BOX, other], [(170.0, 10.0)])[0] == pytest.approx(0.5)
-    assert credit_of([BOX, other], [(170.0, 10.0), (0.0, 10.0)])[0] == 1.0
+    assert credit_of([BOX], [(170.0, 10.0), (0.0, -40.0), (60.0, 0.0)])[0] == pytest.approx(1.0 / 3.0)
+    for marked in ([(170.0, 10.0)], [(0.0, 10.0)], [(170.0, 10.0), (0.0, 10.0)], [(170.0, 10.0), (172.0, 15.0)]):
+        assert credit_of([BOX, other], marked)[0] == 1.0
+
+
+TAKES: dict[str, Take] = {
+    "F1": studio(wrong("F1", offset_mm=20.0)),
+    "F3 roll": studio(wrong("F3", roll_deg=2.0)),
+    "F9": studio(wrong("F9", offset_mm=1.0)),
+    "F10": studio(wrong("F10")),
+    "F13": studio(wrong("F13", kind="focus", blur_deg=0.6, heading=2)),
+}
+
+
+def looked_at(given: Take) -> tuple[Any, list[Region], tuple[Spot, ...]]:
+    """A case of what is measured on a take, every region whose quantity is out of its lowest band, and the places."""
+    found = measured(given)
+    severity = judge(found.numbers, standard().frames)
+    out = {rating.quantity for rating in severity.ratings if rating.verdict != "keep"}
+    places = tuple(
+        Spot("evidence", "frame", one.azimuth_deg, one.elevation_deg, one.width_deg, one.height_deg, str(number))
+        for number, one in enumerate(places_of(found, severity, standard().frames), 1)
+    )
+    of = replace(known(given.faults[0].code), numbers=found.numbers, spots=places[:3], places=places)
+    return task("cue", ASKS, of=of), [region for region in found.regions if region.quantity in out], places
+
+
+@pytest.mark.parametrize("code", TAKES)
+def test_every_place_that_shows_it_is_right_alone(code: str) -> None:
+    case, regions, places = looked_at(TAKES[code])
+    assert len(regions) >= 1
+    redo_deg = next(band.at_least for band in standard().frames.doubling_deg if band.verdict == "redo")
+    points = measured(TAKES[code]).points
+    points = points.where(points.shows & (points.doubling_deg >= redo_deg))
+    middles = [(one.azimuth_deg, one.elevation_deg) for one in regions]
+    middles += [(one.azimuth_deg, one.elevation_deg) for one in places]
+    doubled = [(float(azimuth + 180.0) % 360.0 - 180.0, float(up)) for azimuth, up in zip(*points[1:3], strict=True)]
+    for azimuth, elevation in (*middles, *doubled):
+        grade = graded(case, {"spots": [spot(azimuth, elevation)]})
+        assert (grade.credit, grade.verdict) == (1.0, "holds"), (azimuth, elevation)
+    assert [one.label for one in grade.spots if one.role == "evidence"] == [place.label for place in places]
+
+
+@pytest.mark.parametrize("code", TAKES)
+def test_a_mark_elsewhere_earns_nothing(code: str) -> None:
+    case, _, places = looked_at(TAKES[code])
+    azimuth, elevation = (
+        axis.ravel() for axis in np.meshgrid(np.arange(-178.0, 180.0, 4.0), np.arange(-80.0, 81.0, 4.0))
+    )
+    off = np.min([off_deg(place, azimuth, elevation) for place in places], axis=0)
+    elsewhere = np.nonzero(off >= FAR_DEG)[0]
+    assert len(elsewhere) > 100
+    for i in elsewhere[:: len(elsewhere) // 10]:
+        grade = graded(case, {"spots": [spot(float(azimuth[i]), float(elevation[i]))]})
+        assert (grade.credit, grade.verdict) == (0.0, "fails")
+
+
+def test_the_same_smudge_is_right_in_every_heading() -> None:
+    _, _, places = looked_at(TAKES["F10"])
+    assert sorted((place.azimuth_deg - places[0].azimuth_deg) % 360.0 for place in places[:4]) == [
+        0.0,
+        90.0,
+        180.0,
+        270.0,
+    ]
+
+
+def test_one_soft_heading_is_a_place_and_a_frame_soft_all_over_is_none() -> None:
+    _, _, (place,) = looked_at(TAKES["F13"])
+    assert (place.azimuth_deg, place.width_deg) == (90.0, 90.0)
+    for take in (studio(wrong("F13", kind="focus", blur_deg=0.4)), studio(wrong("F4", tilt_deg=2.5))):
+        found = measured(take)
+        severity = judge(found.numbers, standard().frames)
+        assert shows_everywhere(found, severity)
+        assert places_of(found, severity, standard().frames) == ()
+
+
+def test_nothing_wrong_has_no_place() -> None:
+    found = measured(studio())
+    assert places_of(found, judge(found.numbers, standard().frames), standard().frames) == ()
+
+
+def test_a_case_that_was_stored_without_its_places_is_graded_by_its_spots() -> None:
+    case = task("cue", ASKS, of=known("F1"))
+    del case.key["known"]["places"]
+    for one in known("F1").spots:
+        assert graded(case, {"spots": [spot(one.azimuth_deg, one.elevation_deg)]}).credit == 1.0
 
 
 def test_nothing_to_mark_is_marked_by_nothing() -> None:
@@ -62,10 +154,29 @@ def test_the_measured_places_earn_everything(code: str) -> None:
     assert [one.role for one in grade.spots] == ["evidence"] * len(of.spots) + ["answered"] * len(of.spots)
 
 
-def test_a_box_takes_up_its_share_of_the_sphere() -> None:
+def test_marks_at_random_earn_what_the_floor_says() -> None:
+    rng = np.random.default_rng(7)
+    azimuth, elevation = rng.uniform(-180.0, 180.0, 40_000), np.degrees(np.arcsin(rng.uniform(-1.0, 1.0, 40_000)))
+    for code in ("F3 roll", "F10"):
+        _, _, places = looked_at(TAKES[code])
+        full, mean = spread(places)
+        earned = credit_of(places, list(zip(azimuth, elevation, strict=True)))
+        assert earned[0] == pytest.approx(mean, abs=0.01)
+        assert float(np.mean(np.array(earned[1]) <= NEAR_DEG)) == pytest.approx(full, abs=0.01)
+        assert full < SPREAD_MOST
     whole = replace(BOX, azimuth_deg=0.0, elevation_deg=0.0, width_deg=360.0, height_deg=180.0)
-    assert box_share(whole) == pytest.approx(1.0)
-    assert 0.0 < box_share(BOX) < 0.05
+    assert spread([whole]) == pytest.approx((1.0, 1.0))
+    assert spread([]) == (0.0, 0.0)
+
+
+def test_a_mark_put_blindly_at_a_seam_earns_what_the_floor_says() -> None:
+    _, _, places = looked_at(TAKES["F3 roll"])
+    blind = at_a_seam(places, 4)
+    for elevation in (0.0, -35.0, -60.0):
+        earned = [credit_of(places, [(azimuth, elevation)])[0] for azimuth in (45.0, 135.0, -135.0, -45.0)]
+        assert np.mean(earned) <= blind + 1e-9
+    assert at_a_seam([replace(BOX, azimuth_deg=45.0)], 4) == pytest.approx(0.25)
+    assert at_a_seam([], 4) == 0.0
 
 
 marks = st.lists(
