@@ -13,7 +13,7 @@ Sources: fractional credit as in Papke and Wooldridge 1996 (from memory); blurre
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
@@ -42,6 +42,8 @@ class Answered:
     guess_floor: float
     day: float
     """When it was answered [days since any fixed day]."""
+    weight: float = 1.0
+    """Share of an answer that it is, 0..1: pieces of one case repeat one another (see `weighed`)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,23 +91,46 @@ def nodes(population: Population) -> tuple[Array, Array, Array]:
     return np.ascontiguousarray(eta), prior, prior
 
 
+def weighed(pieces: Sequence[Answered], population: Population) -> tuple[Answered, ...]:
+    """The pieces of evidence of one case, each with the weight that leaves nothing counted twice.
+
+    They were read from one answer to one case: they repeat one another in whole or in part, and share the error of the
+    case's difficulty. Taken as so many answers they would make every interval too narrow.
+    """
+    weight = piece_weight(population, len(pieces))
+    return tuple(replace(piece, weight=weight) for piece in pieces)
+
+
+def piece_weight(population: Population, count: int) -> float:
+    """What each of so many pieces of one case is worth, as a share of an answer: the design effect of a cluster.
+
+    1 / (1 + (count - 1) rho), rho the share that pieces of one case repeat. Source: Kish 1965 (from memory).
+    """
+    return 1.0 / (1.0 + (count - 1) * population.repeated_share)
+
+
 def believe(evidence: Iterable[Answered], population: Population, skills: Sequence[str]) -> Belief:
     """Fold answers, oldest first, into a belief; answers on skills that are not listed are left out."""
-    eta, prior, _ = nodes(population)
+    _, prior, _ = nodes(population)
     place = {skill: index for index, skill in enumerate(skills)}
     loglik = np.zeros((len(skills), NODES, prior.size))
     counts = [0] * len(skills)
     last: list[float | None] = [None] * len(skills)
-    keep = 2.0 ** (-1.0 / population.evidence_half_life)
     for one in evidence:
         s = place.get(one.skill)
         if s is None:
             continue
-        loglik[s] *= keep
-        grid.add_answer(loglik[s], eta, one.credit, 1.0, one.difficulty_logit, one.difficulty_sd**2, one.guess_floor)
+        take_in(loglik[s], one, population)
         counts[s] += 1
         last[s] = one.day if last[s] is None else max(one.day, last[s] or one.day)
     return Belief(population, tuple(skills), loglik, tuple(counts), tuple(last))
+
+
+def take_in(loglik: Array, one: Answered, population: Population) -> None:
+    """Add one piece of evidence to its skill's log likelihood (T, D), in place; older ones lose weight by as much."""
+    eta, _, _ = nodes(population)
+    loglik *= 2.0 ** (-one.weight / population.evidence_half_life)
+    grid.add_answer(loglik, eta, one.credit, one.weight, one.difficulty_logit, one.difficulty_sd**2, one.guess_floor)
 
 
 def retained(population: Population, idle_days: float) -> float:
@@ -202,5 +227,5 @@ class Mixture:
 
 __all__ = [
     "CONFIDENCE", "NODES", "Answered", "Belief", "Figure", "Figures", "Mixture", "believe", "expected", "figures",
-    "nodes", "overall_chance", "retained",
+    "nodes", "overall_chance", "piece_weight", "retained", "take_in", "weighed",
 ]  # fmt: skip

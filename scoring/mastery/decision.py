@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import replace
 from typing import Literal
 
 import numpy as np
 
-from scoring.mastery.ability import Belief, Figures, Mixture, expected, figures, nodes, overall_chance
+from scoring.mastery.ability import Belief, Figures, Mixture, expected, figures, nodes, overall_chance, piece_weight
 from scoring.mastery.grid import Array, add_answer, posterior
-from scoring.mastery.population import StandardSet
+from scoring.mastery.population import Population, StandardSet
 
 Call = Literal["ready", "not ready", "not enough evidence"]
 
@@ -36,8 +37,8 @@ def more_cases(
 ) -> int | None:
     """How many more cases on a skill would settle it, if they go as they are expected to; None when none would.
 
-    Each added case has the difficulty at which the expected credit is the person's own expected score. The other
-    skills are summed once: added answers touch one skill alone.
+    Each added case earns the person's own expected score and counts for the skill as much as the skill's cases of the
+    standard set do. The other skills are summed once: added answers touch one skill alone.
     """
     only = StandardSet(
         format=standard.format,
@@ -49,6 +50,7 @@ def more_cases(
     eta, prior, inner = nodes(belief.population)
     typical = sum(c.weight * c.difficulty_logit for c in only.cases) / sum(c.weight for c in only.cases)
     floor = sum(c.weight * c.guess_floor for c in only.cases) / sum(c.weight for c in only.cases)
+    weight = case_weight(belief.population, standard, skill)
     others, _, _ = posterior(np.delete(belief.loglik, place, axis=0), prior, inner)
     one = np.ascontiguousarray(belief.loglik[place : place + 1])
     alone = replace(belief, skills=(skill,), loglik=one, counts=(0,), last_days=(belief.last_days[place],))
@@ -68,9 +70,16 @@ def more_cases(
     for added in range(MORE_MOST + 1):
         if call(chance, ready_at=ready_at, not_ready_at=not_ready_at) != "not enough evidence":
             return added
-        add_answer(loglik[0], eta, score_share, 1.0, typical, 0.0, floor)
+        add_answer(loglik[0], eta, score_share, weight, typical, 0.0, floor)
         chance, _ = chance_of(loglik, score, spread)
     return None
+
+
+def case_weight(population: Population, standard: StandardSet, skill: str) -> float:
+    """What a case of the set is worth on a skill in the mean, as a share of an answer: it speaks of others too."""
+    skills_of = Counter(case.recipe for case in standard.cases)
+    each = [piece_weight(population, skills_of[case.recipe]) for case in standard.cases if case.skill == skill]
+    return sum(each) / len(each)
 
 
 def more_overall(belief: Belief, standard: StandardSet, *, on_day: float, cut: float, ready_at: float) -> int | None:
@@ -114,4 +123,4 @@ def _chance_after(
     return overall_chance(after, standard, on_day=on_day, cut=cut)
 
 
-__all__ = ["MORE_MOST", "Call", "call", "more_cases", "more_overall"]
+__all__ = ["MORE_MOST", "Call", "call", "case_weight", "more_cases", "more_overall"]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from scoring.mastery.ability import Answered, Belief, Figures, believe, figures
+from scoring.mastery.ability import Answered, Belief, Figures, believe, figures, weighed
 from scoring.mastery.asking import Ask
 from scoring.mastery.decision import call
 from scoring.mastery.population import STARTING
@@ -76,13 +76,16 @@ def _outcome(found: Figures, rule: Rule, count: int, wanted: set[str], shown: se
 
 
 def evidence_of(cases: Iterable[Attempt]) -> list[Answered]:
-    """The evidence of graded cases, in their order."""
+    """The evidence of graded cases, in their order, so weighed that no case counts twice."""
+    return [piece for case in cases for piece in weighed(_pieces(case), STARTING)]
+
+
+def _pieces(case: Attempt) -> list[Answered]:
+    day = day_of(case.answer.received_at)
     return [
         Answered(
-            one["skill"], one["credit"], one["difficulty_logit"], one["difficulty_sd"], one["guess_floor"],
-            day_of(case.answer.received_at),
+            one["skill"], one["credit"], one["difficulty_logit"], one["difficulty_sd"], one["guess_floor"], day
         )
-        for case in cases
         for one in case.answer.grade.body["evidence"]
     ]  # fmt: skip
 

@@ -8,13 +8,12 @@ from datetime import datetime
 from operator import itemgetter
 from uuid import UUID
 
-from scoring.mastery.ability import Answered
 from scoring.mastery.readiness import Rule
 from trainer.drills.models import Entry
 from trainer.library.skills import skill_map
 from trainer.progress.models import Evidence, Judgement
-from trainer.progress.standing import standard_set
-from trainer.progress.tally import Changed, Event, Ground, Judged, Listed, Practised, Shoot, Star, Tally, Undone, day_of
+from trainer.progress.standing import cases_of, standard_set
+from trainer.progress.tally import Changed, Event, Ground, Judged, Listed, Practised, Shoot, Star, Tally, Undone
 from trainer.roster.models import KitChange, KitCheck, ObservedShoot
 
 CONDUCT = "G"
@@ -53,11 +52,9 @@ def _moved(event: Practised | Judged, at: datetime) -> Event:
 
 
 def _practised(person: UUID) -> Iterator[tuple[int, datetime, Practised]]:
-    rows = Evidence.objects.filter(person_id=person).order_by("entry", "skill")
-    fields = ("entry", "at", "skill", "credit", "difficulty_logit", "difficulty_sd", "guess_floor")
-    for entry, at, skill, credit, difficulty, spread, floor in rows.values_list(*fields).iterator(chunk_size=2000):
-        answered = Answered(skill, credit, difficulty, spread, floor, day_of(at))
-        yield entry, at, Practised(entry, at, answered)
+    for case in cases_of(Evidence.objects.filter(person_id=person)):
+        for piece in case.pieces:
+            yield case.entry, case.at, Practised(case.entry, case.at, piece)
 
 
 def _judged(person: UUID) -> Iterator[tuple[int, datetime, Judged]]:

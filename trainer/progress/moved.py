@@ -6,6 +6,7 @@ stored ones. Both are of the last graded day before their moment, so idle days a
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -20,8 +21,7 @@ from trainer.people.models import Person
 from trainer.progress.history import Told, fold, sinking_days, state_on
 from trainer.progress.life import ground, life_of
 from trainer.progress.models import DaySet, Evidence, Standing
-from trainer.progress.standing import standard_set
-from trainer.progress.tally import day_of
+from trainer.progress.standing import cases_of, standard_set
 
 WEEK = timedelta(days=7)
 MOVED_FROM_POINTS = 2.0
@@ -71,17 +71,15 @@ class Moved:
 def moved_of(person: Person, row: Standing, rule: Rule, now: datetime) -> Moved:
     """What moved for a person up to ``now``; ``row`` is the standing as it is stored."""
     since, visit = _since(person, now)
-    rows = own(Evidence.objects.all(), person).order_by("entry", "skill")
-    fields = ("skill", "credit", "difficulty_logit", "difficulty_sd", "guess_floor", "at", "entry")
     old: list[Answered] = []
-    counts: dict[str, int] = {}
-    entries: set[int] = set()
-    for skill, credit, difficulty, spread, floor, at, entry in rows.values_list(*fields).iterator(chunk_size=2000):
-        if at < since:
-            old.append(Answered(skill, credit, difficulty, spread, floor, day_of(at)))
+    counts: Counter[str] = Counter()
+    new = 0
+    for case in cases_of(own(Evidence.objects.all(), person)):
+        if case.at < since:
+            old.extend(case.pieces)
         else:
-            counts[skill] = counts.get(skill, 0) + 1
-            entries.add(entry)
+            counts.update(piece.skill for piece in case.pieces)
+            new += 1
     before, known = None, {}
     if old and counts:
         standard = standard_set()
@@ -95,7 +93,7 @@ def moved_of(person: Person, row: Standing, rule: Rule, now: datetime) -> Moved:
     return Moved(
         since=since,
         visit=visit,
-        cases=len(entries),
+        cases=new,
         before=before,
         after=row.score,
         state_before=left if left != state else "",

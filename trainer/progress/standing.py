@@ -5,12 +5,17 @@ The same evidence, population, set and day give the same figures to the last dig
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import datetime
 from functools import cache
+from itertools import groupby
+from operator import itemgetter
 
 from django.conf import settings
+from django.db.models import QuerySet
 
-from scoring.mastery.ability import Answered, Belief, Figures, believe, figures
+from scoring.mastery.ability import Answered, Belief, Figures, believe, figures, weighed
 from scoring.mastery.population import STARTING, StandardSet, read_standard_set
 from trainer.library.rules import rules_for
 from trainer.people.access import own
@@ -26,21 +31,28 @@ def standard_set() -> StandardSet:
     return read_standard_set(path.read_bytes())
 
 
+@dataclass(frozen=True, slots=True)
+class Case:
+    """One graded case as the ability model reads it."""
+
+    entry: int
+    at: datetime
+    pieces: tuple[Answered, ...]
+    """What it says of each of its skills, so weighed that nothing counts twice."""
+
+
+def cases_of(rows: QuerySet[Evidence]) -> Iterator[Case]:
+    """The cases of one person's evidence, in the order of the ledger."""
+    fields = ("entry", "at", "skill", "credit", "difficulty_logit", "difficulty_sd", "guess_floor")
+    told = rows.order_by("entry", "skill").values_list(*fields).iterator(chunk_size=2000)
+    for (entry, at), pieces in groupby(told, key=itemgetter(0, 1)):
+        yield Case(entry, at, weighed([Answered(*piece[2:], day=day_of(at)) for piece in pieces], STARTING))
+
+
 def belief_of(person: Person) -> Belief:
     """All that a person's evidence says, in the order of the ledger."""
-    rows = own(Evidence.objects.all(), person).order_by("entry", "skill").iterator(chunk_size=1000)
-    evidence = (
-        Answered(
-            skill=row.skill,
-            credit=row.credit,
-            difficulty_logit=row.difficulty_logit,
-            difficulty_sd=row.difficulty_sd,
-            guess_floor=row.guess_floor,
-            day=day_of(row.at),
-        )
-        for row in rows
-    )
-    return believe(evidence, STARTING, standard_set().skills)
+    cases = cases_of(own(Evidence.objects.all(), person))
+    return believe((one for case in cases for one in case.pieces), STARTING, standard_set().skills)
 
 
 def figures_of(person: Person, now: datetime) -> Figures:
@@ -49,4 +61,4 @@ def figures_of(person: Person, now: datetime) -> Figures:
     return figures(belief_of(person), standard_set(), on_day=day_of(now), cut=rule.cut_points)
 
 
-__all__ = ["belief_of", "figures_of", "standard_set"]
+__all__ = ["Case", "belief_of", "cases_of", "figures_of", "standard_set"]

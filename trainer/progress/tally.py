@@ -7,8 +7,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, date, datetime
 from uuid import UUID
 
-from scoring.mastery.ability import Answered, Belief, Figures, believe, figures, nodes
-from scoring.mastery.grid import add_answer
+from scoring.mastery.ability import Answered, Belief, Figures, believe, figures, take_in
 from scoring.mastery.population import STARTING, StandardSet
 from scoring.mastery.readiness import Facts, Gap, Readiness, Rule, SkillFacts, State, gaps, readiness
 
@@ -169,11 +168,7 @@ class Tally:
     def _believe(self, one: Answered) -> None:
         """The same sums as `believe`, one answer at a time."""
         belief, place = self.belief, self.belief.skills.index(one.skill)
-        eta, _, _ = nodes(belief.population)
-        belief.loglik[place] *= 2.0 ** (-1.0 / belief.population.evidence_half_life)
-        add_answer(
-            belief.loglik[place], eta, one.credit, 1.0, one.difficulty_logit, one.difficulty_sd**2, one.guess_floor
-        )
+        take_in(belief.loglik[place], one, belief.population)
         counts, last = list(belief.counts), list(belief.last_days)
         counts[place] += 1
         last[place] = max(one.day, last[place] or one.day)
