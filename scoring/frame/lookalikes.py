@@ -61,6 +61,7 @@ LOOKALIKES: tuple[Ask, ...] = (
             Reply("All of them alike", ("F1", "F2", "F3 roll", "F3 lean", "F9"), {"repeat": ("all",)}),
             Reply("One, and the one where the circle closes", ("F5",), {"repeat": ("one and closing",)}),
             Reply("By a different amount at each", ("F6", "F7"), {"repeat": ("irregular",)}),
+            Reply("None: lines meet at each, near and far", ("F4", "N0"), {"still_things": (False,)}),
         ),
     ),
     Ask(
@@ -115,7 +116,12 @@ LOOKALIKES: tuple[Ask, ...] = (
                 ("F17",),
                 {"copies": ("inside a heading",), "still_things": (False,)},
             ),
-            Reply("No, still things are off as well", ("F1", "F5", "F6"), {"still_things": (True,)}),
+            Reply(
+                "No, still things are off as well",
+                ("F1", "F2", "F3 roll", "F3 lean", "F5", "F6", "F7", "F9"),
+                {"still_things": (True,)},
+            ),
+            Reply("Nothing does", ("N0",), {"copies": ("none",), "still_things": (False,)}),
         ),
     ),
     Ask(
@@ -142,6 +148,11 @@ LOOKALIKES: tuple[Ask, ...] = (
                 "No haze: one soft side and a dark crescent in each heading",
                 ("F9",),
                 {"veil": ("none",), "crescent": (True,)},
+            ),
+            Reply(
+                "No haze, no crescent, and fine detail is there",
+                ("N0",),
+                {"veil": ("none",), "crescent": (False,), "soft": ("none",)},
             ),
         ),
     ),
@@ -180,6 +191,7 @@ LOOKALIKES: tuple[Ask, ...] = (
         (
             Reply("They meet", ("F15",), {"band": (True,), "still_things": (False,)}),
             Reply("They do not meet", ("F1", "F2", "F3 roll", "F5", "F6", "F7"), {"still_things": (True,)}),
+            Reply("There is no band, and lines meet", ("N0",), {"band": (False,), "still_things": (False,)}),
         ),
     ),
     Ask(
@@ -197,6 +209,7 @@ LOOKALIKES: tuple[Ask, ...] = (
             Reply("The whole frame", ("F14 dark",), {"dark": ("whole",)}),
             Reply("The same edge of each heading", ("F9",), {"dark": ("one edge",)}),
             Reply("One sector", ("F15",), {"dark": ("one sector",)}),
+            Reply("None of them: no part is darker than its light makes it", ("F12", "N0"), {"dark": ("none",)}),
         ),
     ),
     Ask(
@@ -205,6 +218,7 @@ LOOKALIKES: tuple[Ask, ...] = (
         (
             Reply("In a mirror, once and sharp", ("F19 mirror",), {"copies": ("in a mirror",)}),
             Reply("At a seam, twice or cut", ("F16",), {"copies": ("at a seam",)}),
+            Reply("Neither: there is none", ("N0",), {"copies": ("none",)}),
         ),
     ),
     Ask(
@@ -213,6 +227,7 @@ LOOKALIKES: tuple[Ask, ...] = (
         (
             Reply("Crisp: the view is lost, the wall beside it is clear", ("F14 white",), {"white": ("crisp",)}),
             Reply("They glow into the wall", ("F12", "F10"), {"white": ("glowing",)}),
+            Reply("Crisp, and the view is there or small", ("N0",), {"white": ("none",)}),
         ),
     ),
     Ask(
@@ -221,6 +236,15 @@ LOOKALIKES: tuple[Ask, ...] = (
         (
             Reply("Sharp, parallel, from the things that cast them", ("F18",), {"shadows": ("parallel",)}),
             Reply("Fuzzy, at the same place of each heading", ("F9", "F19 strap"), {"shadows": ("fixed",)}),
+            Reply("There are no long ones", ("F12", "F14 dark", "F14 white", "F15", "N0"), {"shadows": ("none",)}),
+        ),
+    ),
+    Ask(
+        "A low view",
+        "What stands on the eye-level line all round?",
+        (
+            Reply("Things much lower than the lens should be", ("F19 height",), {"low": (True,)}),
+            Reply("Things as high as the lens should be", ("N0",), {"low": (False,)}),
         ),
     ),
 )  # fmt: skip

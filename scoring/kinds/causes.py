@@ -44,7 +44,7 @@ _CAUSES: dict[str, tuple[str, str]] = {
     "F13": ("sharpness", "the focus or the stand had not settled"),
     "F14": ("exposure", "it was metered on something too bright or too dark"),
     "F15": ("exposure", "it was not locked, or the light changed"),
-    "F16": ("moving", "somebody was in two headings"),
+    "F16": ("moving", "somebody was in more than one heading"),
     "F17": ("moving", "the exposures of one heading do not agree"),
     "F18": ("hour", "the sun stood low"),
     "F19": ("set-up", "the set-up itself is in the picture, or too low"),
@@ -127,9 +127,29 @@ PAIRS: tuple[tuple[str, str], ...] = (
 """Pairs that are taken for each other."""
 
 
+LOOK_OF: dict[str, LookName] = {
+    "tilt_deg": "slanted", "horizon_step_deg": "slanted", "veil_share": "hazy", "blur_deg": "hazy",
+    "clipped_share": "bright-and-dark", "crushed_share": "bright-and-dark", "dark_ev": "bright-and-dark",
+    "exposure_step_ev": "bright-and-dark", "colour_step_mired": "bright-and-dark", "shadow_ratio": "bright-and-dark",
+    "crescent_share": "bright-and-dark", "missing_deg": "missing-or-twice", "repeated_deg": "missing-or-twice",
+    "copies_count": "missing-or-twice", "ghost_share": "missing-or-twice", "self_count": "missing-or-twice",
+    "lens_height_off_m": "missing-or-twice", "blocked_share": "missing-or-twice",
+}  # fmt: skip
+"""What a frame looks like whose nearest to a limit is that quantity; doubled for all others."""
+
+
 def family(code: str) -> str:
     """The family of a cause; KeyError when there is no such cause."""
     return CAUSES[code].family
+
+
+def taken_for(code: str, quantity: str) -> list[str]:
+    """The causes that one is taken for, the likeliest first; of nothing, by the quantity that is nearest to a limit."""
+    if code == NOTHING:
+        return [one for one in LOOKS[LOOK_OF.get(quantity, "doubled")] if one != NOTHING]
+    paired = [other for pair in PAIRS if code in pair for other in pair if other != code]
+    alike = [other for look in LOOKS.values() if code in look for other in look if other != code]
+    return list(dict.fromkeys([*paired, *alike]))
 
 
 def choice_of(code: str) -> str:
@@ -137,4 +157,16 @@ def choice_of(code: str) -> str:
     return NOTHING if code.startswith("N") else code
 
 
-__all__ = ["CAUSES", "CUES", "CUES_OF", "LOOKS", "NOTHING", "PAIRS", "Cause", "LookName", "choice_of", "family"]
+__all__ = [
+    "CAUSES",
+    "CUES",
+    "CUES_OF",
+    "LOOKS",
+    "NOTHING",
+    "PAIRS",
+    "Cause",
+    "LookName",
+    "choice_of",
+    "family",
+    "taken_for",
+]

@@ -21,7 +21,7 @@ from scoring.kinds.answers import choice, fields
 from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import CAUSES, LOOKS, NOTHING, LookName, family
 from scoring.kinds.frame_case import Seen, look, look_again
-from scoring.kinds.frame_grade import cause_mark, fix_mark, in_frame
+from scoring.kinds.frame_grade import cause_mark, fix_mark, in_frame, unlike_marks
 from scoring.kinds.frame_key import Known, known_of, number_marks
 from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, found, small
@@ -160,6 +160,7 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
         _proved_mark(task, said, facts, left, after),
         named,
         fix_mark(before, facts),
+        *_unlike(before, facts, [task.key["changed"], *options], cause),
         *number_marks(before.severity(standard), facts, before.spots)[:1],
         *number_marks(after.severity(standard), left, after.spots)[:1],
     ]
@@ -169,10 +170,16 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     )  # fmt: skip
 
 
+def _unlike(before: Known, facts: Facts, options: Sequence[str], said: str) -> list[Mark]:
+    """Why it is not what the change was for, or else the nearest look-alike; what was said has its answer already."""
+    others = [code for code in options if code != said]
+    return [*unlike_marks(before, facts, others[:1]), *unlike_marks(before, facts, others)][:1]
+
+
 def _proved_mark(task: Task, said: str, facts: Facts, left: Facts, after: Known) -> Mark:
     proved, changed = task.key["proved"], small(CAUSES[task.key["changed"]].title)
     end = {
-        "cured": f"{facts.told} before, {left.told} at most after, so it was the {changed} in {facts.room}",
+        "cured": f"{facts.told} before, {left.told} at most after, so it was the {changed} in {facts.room}{facts.here}",
         "other": f"{facts.told} before and {left.told} after{facts.at}: the {changed} was not the cause",
         "second": f"what the {changed} did is gone, and there is {left.told} left{left.at}",
     }[proved]

@@ -26,7 +26,7 @@ from scoring.kinds.answers import fields
 from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import NOTHING
 from scoring.kinds.frame_case import FAULT_CODES, chosen_code, look
-from scoring.kinds.frame_grade import fix_mark
+from scoring.kinds.frame_grade import fix_mark, unlike_marks
 from scoring.kinds.frame_key import known_of, number_marks
 from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, direction, found
@@ -123,7 +123,9 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     places = (known.places or known.spots) if known.choice != NOTHING else ()
     severity, facts = known.severity(standard), known.facts(standard)
     mark = _marked(facts, places, marked)
-    marks = [mark, fix_mark(known, facts), *number_marks(severity, facts, known.spots)]
+    marks = [
+        mark, fix_mark(known, facts), *unlike_marks(known, facts), *number_marks(severity, facts, known.spots),
+    ]  # fmt: skip
     answered = tuple(
         Spot("answered", "frame", azimuth, elevation, 2.0, 2.0, str(number))
         for number, (azimuth, elevation) in enumerate(marked, 1)
@@ -217,11 +219,11 @@ def _of_marks(off: Sequence[float], places: int) -> str:
 
 def _mend(facts: Facts, places: Sequence[Spot], marked: Sequence[tuple[float, float]], off: Sequence[float]) -> str:
     if not places:
-        return f"Leave {facts.room} unmarked: at worst {facts.told}."
+        return f"Leave {facts.room} unmarked{facts.here}: at worst {facts.told}."
     if not marked or min(off) > NEAR_DEG:
         return f"Look{facts.at}: {facts.told}."
     stray = direction(*marked[int(np.argmax(off))])
-    return f"Leave out the mark at {stray}: nothing of {facts.told} shows there, and one right mark is enough."
+    return f"Leave out the mark at {stray}: {facts.told} shows{facts.at}, not there, and one right mark is enough."
 
 
 __all__ = [

@@ -21,7 +21,7 @@ def _slid_out_or_back(facts: Facts) -> str:
     way = "out" if facts.minus("offset_mm") else "back"
     return (
         f"Slide the phone {_mm(facts)} {way} on its clamp, then turn the head by one heading: a near and a far edge of "
-        f"{facts.room} have to stay lined up."
+        f"{facts.room} have to stay lined up, where there is {facts.told} now."
     )
 
 
@@ -29,7 +29,7 @@ def _slid_aside(facts: Facts) -> str:
     way = "right" if facts.minus("offset_mm") else "left"
     return (
         f"Slide the phone {_mm(facts)} {way} in its clamp until the lens is over the axis, and look at the floor of "
-        f"{facts.room} across one seam again."
+        f"{facts.room} across one seam again, for {facts.told} is gone then."
     )
 
 
@@ -48,22 +48,22 @@ def _levelled(facts: Facts) -> str:
 
 def _left_alone(facts: Facts) -> str:
     return (
-        f"Free the feet and the cable, keep hands off, and spin again from heading 1, for it moved by "
-        f"{_mm(facts, 'shift_mm')} before heading {facts.size('heading'):.0f}."
+        f"Free the feet and the cable in {facts.room}, keep hands off, and spin again from heading 1, for {facts.told} "
+        f"says that it moved by {_mm(facts, 'shift_mm')} before heading {facts.size('heading'):.0f}."
     )
 
 
 def _steadied(facts: Facts) -> str:
     return (
-        f"Put all feet on the floor of {facts.room}, shut every lock and spin again, for the head rocked by up to "
-        f"{facts.size('rocking_deg'):.1f}°."
+        f"Put all feet on the floor of {facts.room} at {facts.spot}, shut every lock and spin again, for the head "
+        f"rocked by up to {facts.size('rocking_deg'):.1f}°."
     )
 
 
 def _tightened(facts: Facts) -> str:
     return (
-        f"Tighten the joint under the head by hand, mark it with tape and spin again, for it gave by "
-        f"{facts.size('slip_deg'):.1f}° a step."
+        f"Tighten the joint under the head by hand, mark it with tape and spin again in {facts.room}, for it gave by "
+        f"{facts.size('slip_deg'):.1f}° a step, which shows as {facts.told}."
     )
 
 
@@ -78,52 +78,53 @@ def _seated(facts: Facts) -> str:
     off = f"{facts.size('offset_mm'):.1f} mm" if facts.size("offset_mm") else f"{facts.size('tilt_deg'):.1f}°"
     return (
         f"Take the lens off and seat it home and square, for it is off by {off}, until the bright circle of a raw "
-        f"heading of {facts.room} sits in the middle."
+        f"heading of {facts.room}, from {facts.spot}, sits in the middle."
     )
 
 
 def _wiped(facts: Facts) -> str:
     return (
         f"Blow the grit off first, then wipe with microfibre and look through the lens at a shaded lamp of "
-        f"{facts.room}, for {facts.value} of contrast is lost behind the film."
+        f"{facts.room}, for there is {facts.told}{facts.here}."
     )
 
 
 def _waited(facts: Facts) -> str:
     return (
         f"Wait with the kit open in {facts.room} rather than wiping again and again: half of the fog goes in "
-        f"{facts.size('half_life_min'):.1f} minutes."
+        f"{facts.size('half_life_min'):.1f} minutes, and half of {facts.told} with it."
     )
 
 
 def _shaded(facts: Facts) -> str:
     return (
-        f"Shade the lens with your body, draw the blind{facts.at} or move by half a metre, and never look or aim at "
+        f"Shade the lens with your body, draw the blind{facts.here}, or move by half a metre, and never look or aim at "
         f"the sun in {facts.room}, by eye or through the lens."
     )
 
 
 def _settled(facts: Facts) -> str:
     if facts.values.get("kind") == "motion":
-        return f"Let the head settle before each heading in {facts.room}: edges are smeared {facts.value} wide."
-    return f"Tap to focus on something 2 m away in {facts.room} and lock it: edges are {facts.value} wide."
+        return f"Let the head settle before each heading in {facts.room}: {facts.told}{facts.here}."
+    return f"Tap to focus on something 2 m away in {facts.room} and lock it: {facts.told}{facts.here}."
 
 
 def _metered(facts: Facts) -> str:
     tone = "brighter" if facts.minus("offset_ev") else "darker"
     return (
-        f"Meter on an upper-middle tone of {facts.room}, about {facts.size('offset_ev'):.1f} EV {tone} than this, lock "
-        "it and spin again."
+        f"Meter on an upper-middle tone of {facts.room}, about {facts.size('offset_ev'):.1f} EV {tone} than this with "
+        f"{facts.told}, lock it and spin again."
     )
 
 
 def _locked(facts: Facts) -> str:
-    return f"Lock exposure and colour before heading 1 in {facts.room}: a heading is off by {facts.value}."
+    return f"Lock exposure and colour before heading 1 in {facts.room}: {facts.told}{facts.here} says they were not."
 
 
 def _cleared(facts: Facts) -> str:
-    who = facts.values.get("who", "person")
-    return f"Ask for {facts.room} to be clear and spin again: a {who} is{facts.at}, in more than one heading."
+    who, copies = facts.values.get("who", "person"), facts.size("copies")
+    where = "cut at a seam" if copies == 1.0 else "in more than one heading"
+    return f"Ask for {facts.room} to be clear and spin again: a {who} is {where}{facts.here}."
 
 
 def _stilled(facts: Facts) -> str:
@@ -137,17 +138,20 @@ def _stilled(facts: Facts) -> str:
 def _later(facts: Facts) -> str:
     return (
         f"Come back to {facts.room} when the sun is higher than {facts.size('sun_deg'):.0f}°, or draw the blind: "
-        f"shadows are {facts.value} times as long as things are high."
+        f"{facts.told}{facts.here}."
     )
 
 
 def _tidied(facts: Facts) -> str:
     kind = facts.values.get("kind", "height")
     if kind == "height":
-        return f"Pull all legs fully out, for the lens stands at {facts.size('height_m'):.2f} m in {facts.room}."
+        return (
+            f"Pull all legs fully out, for the lens stands at {facts.size('height_m'):.2f} m in {facts.room} at "
+            f"{facts.spot}."
+        )
     if kind == "self":
-        return f"Move off the mirror's square line in {facts.room} until it no longer shows the set-up{facts.at}."
-    return f"Tidy the {kind} away before spinning again in {facts.room}, where it hides {facts.value}."
+        return f"Move off the mirror's square line in {facts.room} until it no longer shows the set-up{facts.here}."
+    return f"Tidy the {kind} away before spinning again in {facts.room}, where there is {facts.told}{facts.here}."
 
 
 def _left_as_it_is(facts: Facts) -> str:

@@ -8,7 +8,7 @@ from dataclasses import replace
 from scoring.drill import Grade, Json, Mark, Spot, Task
 from scoring.frame.severity import Severity
 from scoring.kinds.answers import choice, fields
-from scoring.kinds.causes import CAUSES, CUES, CUES_OF, NOTHING, choice_of, family
+from scoring.kinds.causes import CAUSES, CUES, CUES_OF, NOTHING, choice_of, family, taken_for
 from scoring.kinds.frame_fixes import fix
 from scoring.kinds.frame_key import Known, known_of, number_marks
 from scoring.kinds.frame_words import Facts, found, small, unlike
@@ -48,7 +48,7 @@ def grade_cause(
         mark,
         cue_mark(known, facts, cue, weights["cue"]),
         fix_mark(known, facts),
-        *unlike_marks(known, facts, options["cause"]),
+        *unlike_marks(known, facts, [code for code in options["cause"] if code != said]),
         *number_marks(severity, facts, known.spots),
     ]
     summary = found(known.choice, facts)
@@ -64,7 +64,7 @@ def cause_mark(known: Known, facts: Facts, said: str, weight: float, family_cred
     if credit < 1.0:
         told = unlike(right, said, facts)
         named = small(CAUSES[said].title)
-        mend = told or f"You named “{named}”; in {facts.room} that would not come with {facts.told}{facts.at}."
+        mend = told or f"You named “{named}”; in {facts.room} that would not come with {facts.told}{facts.here}."
     return Mark(
         criterion="cause",
         title="Cause",
@@ -82,8 +82,8 @@ def cause_mark(known: Known, facts: Facts, said: str, weight: float, family_cred
 def cue_mark(known: Known, facts: Facts, said: str, weight: float) -> Mark:
     """Whether what was said to tell so is what tells so here."""
     right = known.cue
-    words = f"What tells you so in {facts.room}: “{small(CUES[right])}”, here with {facts.told}."
-    mend = "" if said == right else f"You said “{small(CUES[said])}”; {facts.room} shows {facts.told}{facts.at}."
+    words = f"What tells you so in {facts.room}: “{small(CUES[right])}”, here with {facts.told}{facts.here}."
+    mend = "" if said == right else f"You said “{small(CUES[said])}”; {facts.room} shows {facts.told}{facts.here}."
     title, credit = "What tells you so", float(said == right)
     return Mark("cue", title, credit, weight, None, None, "", words, mend, spots=known.spots)
 
@@ -93,14 +93,22 @@ def fix_mark(known: Known, facts: Facts) -> Mark:
     return Mark("fix", "First fix", 1.0, 0.0, None, None, "", fix(known.choice, facts), "")
 
 
-def unlike_marks(known: Known, facts: Facts, options: Sequence[str], most: int = 1) -> Iterator[Mark]:
-    """Why it is not the nearest look-alike among the options; told, not weighed."""
-    told = 0
-    for other in sorted(options, key=lambda code: family(code) != family(known.choice)):
-        words = "" if other == known.choice else unlike(known.choice, other, facts)
+def unlike_marks(known: Known, facts: Facts, options: Sequence[str] | None = None, most: int = 1) -> Iterator[Mark]:
+    """Why it is not the nearest look-alike, of the options or of all causes; told, not weighed.
+
+    What the measured traces do not tell apart from it is passed over.
+    """
+    right, told = known.choice, 0
+    likely = taken_for(right, facts.worst.quantity)
+    for other in likely if options is None else sorted(options, key=lambda code: _nearness(code, right, likely)):
+        words = "" if other == right else unlike(right, other, facts)
         if words and told < most:
             told += 1
             yield Mark("unlike", f"Not: {small(CAUSES[other].title)}", 1.0, 0.0, None, None, "", words, "")
+
+
+def _nearness(code: str, right: str, likely: Sequence[str]) -> tuple[bool, int]:
+    return family(code) != family(right), likely.index(code) if code in likely else len(likely)
 
 
 def verdict_of(severity: Severity) -> str:

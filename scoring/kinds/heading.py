@@ -26,10 +26,10 @@ from scoring.kinds.answers import choice, fields
 from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import NOTHING
 from scoring.kinds.frame_case import Seen, chosen_code, look, raw_heading
-from scoring.kinds.frame_grade import fix_mark
+from scoring.kinds.frame_grade import fix_mark, unlike_marks
 from scoring.kinds.frame_key import Known, known_of, number_marks
 from scoring.kinds.frame_task import build_frames, with_floor
-from scoring.kinds.frame_words import Facts, found
+from scoring.kinds.frame_words import Facts, found, small, unlike
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
 from scoring.rig.kit import Kit
@@ -176,22 +176,29 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
         _state_mark(known, facts, state),
         _side_mark(facts, side, task.key["side"], task.key["heading"] + 1),
         fix_mark(known, facts),
-        *number_marks(severity, facts)[:1],
+        *unlike_marks(known, facts, [code for code in STATES if code != state]),
+        *number_marks(severity, facts, known.spots)[:1],
     ]
     right = state == known.choice
-    return tally(task, marks, sound=right, summary=found(known.choice, facts), shapes=(), criteria={})
+    return tally(
+        task, marks, sound=right, summary=found(known.choice, facts), shapes=(), criteria={}, spots=known.spots,
+    )  # fmt: skip
 
 
 def _state_mark(known: Known, facts: Facts, said: str) -> Mark:
     right = known.choice
-    words = f"{STATES[right]}: in {facts.room}, {facts.told}; it matters from {facts.limit}."
-    mend = "" if said == right else f"You said “{STATES[said]}”; at {facts.spot} it is not that, with {facts.told}."
+    words = f"{STATES[right]}: in {facts.room} at {facts.spot}, {facts.told}; it matters from {facts.limit}."
+    mend = ""
+    if said != right:
+        not_that = f"You said “{STATES[said]}”; in {facts.room} at {facts.spot} it is not that, with {facts.told}."
+        mend = unlike(right, said, facts) or not_that
     return Mark("state", "What it shows", float(said == right), WEIGHTS["state"], None, None, "", words, mend)
 
 
 def _side_mark(facts: Facts, said: str, right: str, heading: int) -> Mark:
-    words = f"{SIDES[right]} of heading {heading}, taken in {facts.room} with {facts.told}."
-    mend = "" if said == right else f"Look again at heading {heading} of {facts.room}: {SIDES[right].lower()}."
+    taken = f"heading {heading}, taken in {facts.room} from {facts.spot}"
+    words = f"{SIDES[right]} of {taken}, with {facts.told}."
+    mend = "" if said == right else f"Look again at {taken}: {small(SIDES[right])}, with {facts.told}."
     return Mark("side", "On which side", float(said == right), WEIGHTS["side"], None, None, "", words, mend)
 
 

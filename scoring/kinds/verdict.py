@@ -23,7 +23,7 @@ from scoring.frame.severity import Severity
 from scoring.kinds.answers import choice, fields
 from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.frame_case import FAULT_CODES, chosen_code, look
-from scoring.kinds.frame_grade import fix_mark, verdict_of
+from scoring.kinds.frame_grade import fix_mark, unlike_marks, verdict_of
 from scoring.kinds.frame_key import Known, known_of, number_marks
 from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, found
@@ -89,7 +89,9 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     known = known_of(task)
     severity, facts = known.severity(standard), known.facts(standard)
     mark = _verdict_mark(known, severity, facts, said)
-    marks = [mark, fix_mark(known, facts), *number_marks(severity, facts, known.spots)]
+    marks = [
+        mark, fix_mark(known, facts), *unlike_marks(known, facts), *number_marks(severity, facts, known.spots),
+    ]  # fmt: skip
     return tally(
         task, marks, sound=mark.credit >= 1.0, summary=found(known.choice, facts), shapes=(), criteria={},
         spots=known.spots,
@@ -100,12 +102,11 @@ def _verdict_mark(known: Known, severity: Severity, facts: Facts, said: str) -> 
     right = verdict_of(severity)
     if right == "redo":
         words = f"The house standard says redo from {facts.limit}; measured here: {facts.told}{facts.at}."
-        mend = "" if said == right else f"Do not leave {facts.room} with {facts.told}{facts.at}."
+        mend = "" if said == right else f"Do not leave {facts.room} with {facts.told}{facts.here}."
     else:
-        words = (
-            f"Nothing in {facts.room} reaches a limit: the nearest is {facts.value}, and {facts.limit} would matter."
-        )
-        mend = "" if said == right else f"Keep it: at {facts.spot} the worst is {facts.value}."
+        near = f"the nearest is {facts.told}, and {facts.limit} would matter"
+        words = f"Nothing in {facts.room}{facts.here} reaches a limit: {near}."
+        mend = "" if said == right else f"Keep it: in {facts.room} at {facts.spot} the worst is {facts.told}."
     return Mark(
         criterion="verdict",
         title="Keep or redo",

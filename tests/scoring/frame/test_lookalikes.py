@@ -2,15 +2,21 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict, replace
+
 import pytest
 
 from scoring.frame.lookalikes import LOOKALIKES, Ask, Reply, between, rows
 from scoring.frame.signature import Signature, signature
 from scoring.frame.take import Take
+from scoring.kinds.causes import CAUSES
 from scoring.kinds.frame_case import unclear, way_of
+from scoring.kinds.frame_grade import unlike_marks
 from scoring.standard import FrameBands
 from tests.scoring.frame.spins import take, wrong
 from tests.scoring.frame.stages import measured, studio
+from tests.scoring.kinds.looked_at import known
+from tests.scoring.kinds.shipped import standard
 
 TAKES: dict[str, Take] = {
     "F1": studio(wrong("F1", offset_mm=20.0)),
@@ -35,6 +41,7 @@ TAKES: dict[str, Take] = {
     "F16": studio(wrong("F16")),
     "F17": studio(wrong("F17")),
     "F18": studio(wrong("F18")),
+    "F19 height": studio(wrong("F19", kind="height", height_m=1.0)),
     "F19 mirror": take(wrong("F19", kind="self"), floor="mirror-flat", x=5.0, y=2.0),
     "F19 strap": studio(wrong("F19", kind="strap")),
     "N0": studio(),
@@ -68,6 +75,17 @@ def test_a_frame_is_clear_whatever_other_ways_its_cause_could_have_shown(cause: 
     way = way_of(cause.split()[0], TAKES[cause], traces(cause))
     assert way == cause or cause.startswith("N0")
     assert unclear(way, traces(cause)) == ""
+
+
+@pytest.mark.parametrize("cause", TAKES)
+def test_feedback_tells_a_frame_of_the_cause_from_a_look_alike_by_what_it_shows(cause: str) -> None:
+    numbers = measured(TAKES[cause]).numbers
+    of = replace(known(cause.split()[0]), numbers=numbers, traces=asdict(traces(cause)))
+    (mark,) = unlike_marks(of, of.facts(standard()))
+    assert mark.title != f"Not: {CAUSES[of.choice].title}"
+    assert any(
+        reply.fits(traces(cause)) and reply.words[1:] in mark.words for ask in LOOKALIKES for reply in ask.replies
+    )
 
 
 def test_a_clean_frame_gives_no_reply_that_names_a_fault() -> None:
