@@ -10,7 +10,7 @@ from django.http import QueryDict
 
 from scoring.drill import AnswerError
 from scoring.kinds import LOOKED_AT
-from trainer.drills.looking import address_of
+from trainer.drills.looking import address_of, clean_heading
 from trainer.drills.models import Attempt
 
 SPOTS_MAX = 8
@@ -96,10 +96,14 @@ def seams_deg(headings: int) -> list[int]:
 
 def graded_view(attempt: Attempt, case: FrameCase, grade: dict[str, Any]) -> dict[str, Any]:
     """What the view of a graded attempt is made of: its frames, the clean one to compare with, and what was found."""
-    names = [frame["name"] for frame in case.frames]
     clean = [{"name": "clean", "what": "frame", "title": "Clean, same spot"}]
-    merged = [{"name": "frame", "what": "frame", "title": "The merged frame"}]
-    frames = [*case.frames, *(merged if names[0].startswith("heading") else []), *clean]
+    headings = [
+        {"name": clean_heading(frame["name"]), "what": "heading", "title": "The same heading, clean"}
+        for frame in case.frames
+        if frame["what"] == "heading"
+    ]
+    merged = [{"name": "frame", "what": "frame", "title": "The merged frame"}] if headings else []
+    frames = [*case.frames, *headings, *merged, *clean]
     return {
         "id": "view",
         "pictures": [_picture(attempt, frame) for frame in frames],

@@ -71,6 +71,7 @@ def test_names_differ_by_attempt_and_picture_and_say_nothing(
 def test_the_clean_frame_is_not_there_before_the_grade(looked_at: Any, client: Client, three: Any) -> None:
     client.force_login(three.insider)
     assert client.get(where(looked_at, "clean")).status_code == 404
+    assert client.get(where(looked_at, "clean-heading-1", "512")).status_code == 404
 
 
 def test_somebody_elses_picture_is_not_there_even_by_its_name(looked_at: Any, client: Client, three: Any) -> None:
@@ -105,6 +106,10 @@ def test_pictures_come_with_one_kind_of_header_and_one_size(looked_at: Any, clie
     assert "private" in faulty.headers["Cache-Control"]
     assert "ETag" not in faulty.headers
     assert "Last-Modified" not in faulty.headers
+    one, as_it_should_be = (seen(client, where(looked_at, name, "512")) for name in ("heading-1", "clean-heading-1"))
+    assert one.content != as_it_should_be.content
+    assert len(one.content) == len(as_it_should_be.content)
+    assert client.get(where(looked_at, "clean-heading-2", "512")).status_code == 404
     told = faulty.content.decode("latin-1") + str(faulty.headers)
     secret = [word for word in words_of(looked_at.key["takes"]["frame"]) if word in told]
     assert not secret, "nothing of the cause stands in the file"

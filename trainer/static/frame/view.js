@@ -93,9 +93,14 @@ export class FrameView extends HTMLElement {
     return this.pictures.find((one) => one.name === this.shown);
   }
 
+  /** The pictures of what is shown now: frames beside a frame, headings beside a heading. */
+  get alike() {
+    return this.pictures.filter((one) => one.what === this.picture.what);
+  }
+
   /** The picture that a held button compares with: the clean one, else the next. */
   get other() {
-    const frames = this.pictures.filter((one) => one.what === "frame");
+    const frames = this.alike;
     const wanted = frames.find((one) => one.name === this.dataset.compare && one.name !== this.shown);
     return wanted ?? frames[(frames.findIndex((one) => one.name === this.shown) + 1) % Math.max(1, frames.length)];
   }
@@ -128,8 +133,7 @@ export class FrameView extends HTMLElement {
       button.hidden = !this.painter || this.picture.what !== "frame";
       button.setAttribute("aria-pressed", String(Boolean(this.flatChosen)));
     }
-    const compares = this.pictures.filter((one) => one.what === "frame").length > 1 && this.picture.what === "frame";
-    for (const button of this.querySelectorAll("[data-do='compare']")) button.hidden = !compares;
+    for (const button of this.querySelectorAll("[data-do='compare']")) button.hidden = this.alike.length < 2;
     if (!lies) this.refresh();
   }
 
