@@ -72,16 +72,29 @@ def counts_of(person: Person) -> tuple[SkillCount, ...]:
     return tuple(out)
 
 
+TIMES = ("issued_at", "answer__answered_at", "answer__received_at")
+"""Fields of an attempt that tell how long it took."""
+
+
+def seconds_taken(issued: datetime, answered: datetime, received: datetime) -> float | None:
+    """How long a case took; None where it was put aside for longer than anybody works on one.
+
+    By the clock of the device, for it may have sent later; by the server's where the device's cannot be right.
+    """
+    seconds = ((answered if issued < answered <= received else received) - issued).total_seconds()
+    return seconds if 0.0 < seconds <= LONGEST_S else None
+
+
 def times_of(person: Person) -> tuple[TimeTaken, ...]:
     """Median times by kind of drill, longest first."""
     taken: dict[str, list[float]] = {}
     rows: Any = own(Attempt.objects.filter(answer__grade__isnull=False, void__isnull=True), person)
-    for name, opened, received in rows.values_list("kind", "issued_at", "answer__received_at"):
-        seconds = (received - opened).total_seconds()
-        if 0.0 < seconds <= LONGEST_S:
+    for name, *times in rows.values_list("kind", *TIMES):
+        seconds = seconds_taken(*times)
+        if seconds is not None:
             taken.setdefault(name, []).append(seconds)
     found = [TimeTaken(name, kind_title(name), median(all_s), len(all_s)) for name, all_s in taken.items()]
     return tuple(sorted(found, key=lambda one: (-one.median_s, one.title)))
 
 
-__all__ = ["SkillCount", "TimeTaken", "counts_of", "times_of"]
+__all__ = ["TIMES", "SkillCount", "TimeTaken", "counts_of", "seconds_taken", "times_of"]

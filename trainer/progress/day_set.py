@@ -18,7 +18,7 @@ from trainer.people.access import own
 from trainer.people.models import Person
 from trainer.progress.choice import LEAST, MOST, choose
 from trainer.progress.choice_words import why_chosen
-from trainer.progress.counts import LONGEST_S
+from trainer.progress.counts import TIMES, seconds_taken
 from trainer.progress.known import known_of
 from trainer.progress.models import DaySet, Record
 from trainer.progress.why import MINUTES_PER_CASE
@@ -152,10 +152,10 @@ def _minutes(person: Person, kinds: set[str]) -> dict[str, float]:
     """How long a case of each kind takes this person, where that is known."""
     taken: dict[str, list[float]] = {}
     rows = own(Attempt.objects.filter(kind__in=kinds, answer__grade__isnull=False), person)
-    newest = rows.order_by("-answer__received_at").values_list("kind", "issued_at", "answer__received_at")
-    for name, opened, received in newest[:200]:
-        seconds = (received - opened).total_seconds()
-        if 0.0 < seconds <= LONGEST_S:
+    newest = rows.order_by("-answer__received_at").values_list("kind", *TIMES)
+    for name, *times in newest[:200]:
+        seconds = seconds_taken(*times)
+        if seconds is not None:
             taken.setdefault(name, []).append(seconds)
     return {
         name: median(taken[name]) / 60.0 if len(taken.get(name, ())) >= OWN_TIME_FROM else MINUTES_PER_CASE

@@ -17,7 +17,7 @@ from trainer.drills.models import Attempt
 from trainer.drills.reading import explained
 from trainer.library.shelf import recipes
 from trainer.people.models import Person
-from trainer.progress.counts import LONGEST_S
+from trainer.progress.counts import TIMES, seconds_taken
 
 LOOK_BACK_DAYS = 365
 TIMED = 2000
@@ -83,12 +83,10 @@ def _variants(rows: QuerySet[Attempt]) -> dict[str, dict[str, tuple[int, float]]
 
 
 def _seconds(rows: QuerySet[Attempt]) -> dict[str, float]:
-    """By the clock of the device, for it may have sent later; by the server's where the device's cannot be right."""
     taken: dict[str, list[float]] = {}
-    times = ("recipe", "issued_at", "answer__answered_at", "answer__received_at")
-    for recipe, issued, answered, received in rows.order_by("-answer__received_at").values_list(*times)[:TIMED]:
-        seconds = ((answered if issued < answered <= received else received) - issued).total_seconds()
-        if 0.0 < seconds <= LONGEST_S:
+    for recipe, *times in rows.order_by("-answer__received_at").values_list("recipe", *TIMES)[:TIMED]:
+        seconds = seconds_taken(*times)
+        if seconds is not None:
             taken.setdefault(recipe, []).append(seconds)
     return {recipe: median(times) for recipe, times in taken.items()}
 
