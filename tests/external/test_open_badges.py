@@ -21,6 +21,7 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from scoring.mastery.population import STARTING
 from trainer.library.rules import SITE_RULE
 from trainer.progress.models import ReadinessRecord, Standing
 from trainer.progress.record_key import keys_in
@@ -45,8 +46,9 @@ def record(three: Any) -> ReadinessRecord:
     now = timezone.now()
     today = now.date()
     Standing.objects.create(
-        person=three.insider, made_to=0, rule=SITE_RULE.version, set_version=standard_set().version, day=today,
-        state="ready", since=today, due_on=today + timedelta(days=90), lapsed_on=today + timedelta(days=200),
+        person=three.insider, made_to=0, rule=SITE_RULE.version, set_version=standard_set().version,
+        population=STARTING.version, day=today, state="ready",
+        since=today, due_on=today + timedelta(days=90), lapsed_on=today + timedelta(days=200),
     )  # fmt: skip
     body = {**says(three.insider, now), "state": "ready", "score": 86.4, "low": 80.1, "high": 91.0, "count": 61}
     return ReadinessRecord.objects.create(

@@ -120,6 +120,8 @@ class Standing(models.Model):
     """So many entries of trainers (shoots, strikes, kit changes) were read."""
     rule = models.CharField(max_length=40, default="")
     set_version = models.CharField(max_length=60, default="")
+    population = models.CharField(max_length=60, default="")
+    """Version of what is assumed of people and cases: spreads, novice level, half-lives."""
     day = models.DateField(null=True)
     """The last day with an entry."""
     state = models.CharField(max_length=12, default="untried")

@@ -51,6 +51,8 @@ class RecordOf:
     rule: str
     """Version of the readiness rule."""
     set_version: str
+    population: str
+    """Version of what is assumed of people and cases."""
     cut_points: float
     figured_on: date | None
     """The last day with a case or an entry, on which the figures stand; None when nothing was graded."""
@@ -87,6 +89,7 @@ def record_of(person: Person, now: datetime, visitor: Visitor | None = None) -> 
         now=told,
         rule=rule.version,
         set_version=stored.set_version if stored is not None else "",
+        population=stored.population if stored is not None else "",
         cut_points=rule.cut_points,
         figured_on=row.day if row is not None else None,
         today=_today(person, row, rule, records, now.date()) if row is not None else None,

@@ -8,6 +8,7 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
+from scoring.mastery.population import STARTING
 from scoring.mastery.readiness import Rule
 from trainer.drills.check_beside import supervised
 from trainer.library.rules import rules_for
@@ -51,6 +52,7 @@ def says(person: Person, now: datetime) -> dict[str, Any]:
         "cut": rule.cut_points,
         "ready_chance": rule.ready_chance,
         "set": standard_set().version,
+        "population": STARTING.version,
         "stars": [_star(star) for star in standing.stars.values()],
         "shoot": _shoot(person, rule),
         "check": _check(person, now.date()),

@@ -2,7 +2,8 @@
 
     evidence, shoots, kit changes  --fold (history)-->  Standing, one row a person
 
-Most of the time only the last day is told again; a void, a struck entry or another rule tells the whole life anew.
+Most of the time only the last day is told again; a void, a struck entry, another rule, set or population tells the
+whole life anew.
 """
 
 from __future__ import annotations
@@ -34,7 +35,9 @@ LIGHT = tuple(
 )
 
 
-_MADE_OF = itemgetter(*(LIGHT.index(name) for name in ("made_to", "made_voids", "entered", "rule", "set_version")))
+TOLD_BY = ("rule", "set_version", "population")
+"""Columns that name the versions a standing was told by, in the order of `Ground.versions`."""
+_MADE_OF = itemgetter(*(LIGHT.index(name) for name in ("made_to", "made_voids", "entered", *TOLD_BY)))
 _FOLDED = itemgetter(LIGHT.index("folded"), LIGHT.index("voids"))
 _FOLDED_AT = LIGHT.index("folded")
 _ENTRIES: tuple[tuple[QuerySet[Any], str], ...] = (
@@ -114,7 +117,7 @@ def _count_of(rows: QuerySet[Any], whose: str) -> Coalesce:
 
 def _stale(light: tuple[Any, ...], entered: int, on: Ground) -> bool:
     made_of: tuple[Any, ...] = _MADE_OF(light)
-    return made_of != (*_FOLDED(light), entered, on.rule.version, on.standard.version)
+    return made_of != (*_FOLDED(light), entered, *on.versions)
 
 
 def _renewed(row: Standing, entered: int, on: Ground, store: bool) -> Standing:
@@ -122,20 +125,20 @@ def _renewed(row: Standing, entered: int, on: Ground, store: bool) -> Standing:
     events = life_of(row.person_id)
     fields = _blank(on) if not events else told_fields(_told(row, entered, on, events), on)
     row.made_to, row.made_voids, row.entered = row.folded, row.voids, entered
-    row.rule, row.set_version = on.rule.version, on.standard.version
+    row.rule, row.set_version, row.population = on.versions
     for name, value in fields.items():
         setattr(row, name, value)
     if events and store:
         Standing.objects.get_or_create(person_id=row.person_id)
         row._state.adding = False
         # ``folded`` and ``voids`` belong to whoever folds the ledger, perhaps at this moment.
-        row.save(update_fields=[*fields, "made_to", "made_voids", "entered", "rule", "set_version"])
+        row.save(update_fields=[*fields, "made_to", "made_voids", "entered", *TOLD_BY])
     return row
 
 
 def _told(row: Standing, entered: int, on: Ground, events: list[Event]) -> History:
-    same = (row.made_voids, row.entered, row.rule, row.set_version)
-    if row.day is None or same != (row.voids, entered, on.rule.version, on.standard.version):
+    same = (row.made_voids, row.entered, row.rule, row.set_version, row.population)
+    if row.day is None or same != (row.voids, entered, *on.versions):
         return fold(events, on)
     newer = (event for event in events if isinstance(event, Practised) and event.entry > row.made_to)
     if any(event.at.astimezone(UTC).date() < row.day for event in newer):

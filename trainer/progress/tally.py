@@ -8,7 +8,7 @@ from datetime import UTC, date, datetime
 from uuid import UUID
 
 from scoring.mastery.ability import Answered, Belief, Figures, believe, figures, take_in
-from scoring.mastery.population import STARTING, StandardSet
+from scoring.mastery.population import STARTING, Population, StandardSet
 from scoring.mastery.readiness import Facts, Gap, Readiness, Rule, SkillFacts, State, gaps, readiness
 
 DAY_S = 86_400.0
@@ -84,11 +84,17 @@ class Star:
 
 @dataclass(frozen=True, slots=True)
 class Ground:
-    """What states are told by: the rule, the standard set, and the starred skills."""
+    """What states are told by: the rule, the standard set, the starred skills, and what is assumed of people."""
 
     rule: Rule
     standard: StandardSet
     stars: tuple[Star, ...]
+    population: Population = STARTING
+
+    @property
+    def versions(self) -> tuple[str, str, str]:
+        """Of the rule, the set and the population: a standing told by others is told again."""
+        return self.rule.version, self.standard.version, self.population.version
 
     @property
     def drilled(self) -> tuple[Star, ...]:
@@ -130,7 +136,7 @@ class Tally:
     @classmethod
     def empty(cls, ground: Ground) -> Tally:
         """Of somebody of whom nothing is known."""
-        return cls(ground, believe((), STARTING, ground.standard.skills))
+        return cls(ground, believe((), ground.population, ground.standard.skills))
 
     def add(self, event: Event) -> None:
         """Take one event in."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import uuid
 from collections.abc import Callable
-from dataclasses import asdict
+from dataclasses import asdict, replace
 from datetime import UTC, date, datetime, timedelta
 from typing import Any
 
@@ -13,11 +13,15 @@ import pytest
 from django.db import connection
 from django.test.utils import CaptureQueriesContext
 
+from scoring.mastery.population import STARTING
 from trainer.library.rules import SITE_RULE, enter_rule
 from trainer.people.models import Person
 from trainer.progress.catch_up import catch_up
-from trainer.progress.life import ground, tallied
+from trainer.progress.history import fold
+from trainer.progress.life import ground, life_of, tallied
 from trainer.progress.models import Standing
+from trainer.progress.record_says import says
+from trainer.progress.renew import as_new
 from trainer.progress.standing import figures_of
 from trainer.progress.standings import forecast, forecast_many, now_of, now_of_many
 from trainer.progress.tally import dawn
@@ -110,6 +114,30 @@ def test_its_figures_are_those_of_the_ability_model_on_the_last_active_day(
     )  # fmt: skip
     assert now.stars["D2"].score == alone.skills["D2"].score
     assert (now.stars["D2"].count, now.stars["D2"].right) == (2, 1.0)
+
+
+def test_what_was_told_with_other_numbers_of_people_is_told_again(graded_row: Callable[..., Any], three: Any) -> None:
+    graded_row(three.insider, {"E1": 1.0, "D4": 1.0}, at=NOW)
+    catch_up()
+    told, mine = now_of(three.insider, NOW), Standing.objects.filter(person=three.insider)
+    assert mine.get().population == STARTING.version
+    me = Person.objects.filter(pk=three.insider.pk)
+    assert as_new(me, NOW.date())[three.insider.pk][1] is not None
+    mine.update(population="other", score=1.0)
+    assert as_new(me, NOW.date())[three.insider.pk][1] is None
+    assert now_of(three.insider, NOW) == told
+    assert mine.get().population == STARTING.version
+    assert says(three.insider, NOW)["population"] == STARTING.version
+
+
+def test_another_half_life_comes_to_another_forecast(able: Callable[..., None], three: Any) -> None:
+    able(three.insider)
+    events, on = life_of(three.insider.pk), ground(SITE_RULE)
+    short = replace(on, population=replace(STARTING, version="short", half_life_days=60.0))
+    later = dawn((NOW + 60 * DAY).date())
+    scores = [fold(events, one).tally.figures(later).overall.score for one in (on, short)]
+    assert scores[1] < scores[0]
+    assert short.versions != on.versions
 
 
 def test_a_score_that_has_faded_is_told_as_it_is_on_the_day_of_sinking(
