@@ -46,7 +46,9 @@ def cases_of(rows: QuerySet[Evidence]) -> Iterator[Case]:
     fields = ("entry", "at", "skill", "credit", "difficulty_logit", "difficulty_sd", "guess_floor")
     told = rows.order_by("entry", "skill").values_list(*fields).iterator(chunk_size=2000)
     for (entry, at), pieces in groupby(told, key=itemgetter(0, 1)):
-        yield Case(entry, at, weighed([Answered(*piece[2:], day=day_of(at)) for piece in pieces], STARTING))
+        day = day_of(at)
+        read = [Answered(skill, credit, logit, sd, floor, day) for _, _, skill, credit, logit, sd, floor in pieces]
+        yield Case(entry, at, weighed(read, STARTING))
 
 
 def belief_of(person: Person) -> Belief:
