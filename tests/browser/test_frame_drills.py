@@ -17,6 +17,7 @@ from PIL import Image
 from playwright.sync_api import Page, expect
 
 from scoring.kinds.cue import SPOTS_MOST
+from scoring.kinds.heading import SIDES, STATES
 from scoring.kinds.verdict import VERDICTS
 from tests.browser.axe import faults_of
 from tests.browser.driving import DESKTOP, PHONE, Site, keep_rows, kept_rows
@@ -25,12 +26,23 @@ from trainer.drills.looking import address_of, name_outside
 from trainer.drills.models import Answer, Attempt
 
 SEEDS = range(8_200_000_000_000_001, 8_200_000_000_000_041)
-RECIPES = {"cause": "cause-doubled-open-plan", "cue": "cue-open-plan", "verdict": "verdict-one-bedroom"}
+RECIPES = {
+    "cause": "cause-doubled-open-plan",
+    "cue": "cue-open-plan",
+    "verdict": "verdict-one-bedroom",
+    "heading": "heading-lens",
+}
 ASKS: dict[str, dict[str, Any]] = {
     "cue": {"spots_most": SPOTS_MOST},
     "verdict": {
         "choices": [{"name": "verdict", "legend": "Keep it or redo it?", "options": list(VERDICTS.items())}],
         "clock_s": 30,
+    },
+    "heading": {
+        "choices": [
+            {"name": "state", "legend": "What does this heading show?", "options": list(STATES.items())},
+            {"name": "side", "legend": "On which side?", "options": list(SIDES.items())},
+        ]
     },
 }
 GRADED = re.compile("Holds|Look again|Fails")
@@ -71,6 +83,19 @@ def put_in_stock(frame: dict[str, Any], kind: str, *, clean: bool = False) -> st
     own = {"address": shelf.basis(recipe).address, "recipe": recipe, "task": made, "fingerprint": print_}
     Variation.objects.create(**{**frame, **own})
     return recipe
+
+
+def read_as_heading(frame: dict[str, Any]) -> dict[str, Any]:
+    """The stored case with a smudge instead, of which one heading is read."""
+    task = frame["task"]
+    takes, known = task["key"]["takes"], task["key"]["known"]
+    smudged = {**takes["clean"], "faults": [{"code": "F10", "values": {"toward_deg": 0.0}}]}
+    key = {
+        **task["key"], "takes": {**takes, "frame": smudged}, "side": "right", "heading": 1,
+        "known": {**known, "code": "F10", "cue": "same-patch", "values": {}},
+    }  # fmt: skip
+    heading = {"name": "heading-2", "title": "Heading 2 of 4", "what": "heading", "of": "frame"}
+    return {**frame, "task": {**task, "public": {**task["public"], "frames": [heading]}, "key": key}}
 
 
 def start(site: Site, frame: dict[str, Any], kind: str, device: dict[str, Any], **more: Any) -> Page:
@@ -234,6 +259,35 @@ def test_spots_are_read_as_they_are_typed_and_half_a_spot_is_named(site: Site, f
     page.get_by_role("button", name="Fairly sure").click()
     page.wait_for_url("**/grade/")
     assert Answer.objects.get().body["spots"] == [{"azimuth_deg": -12.5, "elevation_deg": 30.0}]
+
+
+def test_a_graded_heading_is_held_beside_the_same_heading_as_it_should_be(site: Site, frame: dict[str, Any]) -> None:
+    recipe = put_in_stock(read_as_heading(frame), "heading")
+    page = site.page(DESKTOP)
+    page.goto(f"{site.url}/drills/")
+    page.locator(f"form[action$='/{recipe}/start/'] button").click()
+    page.wait_for_url("**/attempts/**")
+    page.wait_for_selector("html[data-ready]", state="attached")
+    compare = page.get_by_role("button", name="Hold to compare")
+    expect(compare).to_be_hidden()
+    for name, value in (("state", "F10"), ("side", "right")):
+        page.locator(f"input[name='{name}'][value='{value}']").check()
+    page.get_by_role("button", name="Answer").click()
+    page.get_by_role("button", name="Sure", exact=True).click()
+    page.wait_for_url("**/grade/")
+    faulty, clean = (page.locator(f"figure[data-picture='{name}']") for name in ("heading-2", "clean-heading-2"))
+    expect(faulty).to_be_visible()
+    compare.focus()
+    page.keyboard.press("Enter")
+    expect(clean).to_be_visible()
+    expect(faulty).to_be_hidden()
+    expect(page.locator("[data-caption]")).to_have_text("Shown: The same heading, clean")
+    page.wait_for_function(
+        "() => document.querySelector(\"figure[data-picture='clean-heading-2'] img\").naturalWidth > 0", timeout=MADE_MS
+    )
+    page.keyboard.press("Enter")
+    expect(faulty).to_be_visible()
+    assert faults_of(page) == []
 
 
 @pytest.mark.parametrize("kind", ["cause", "cue", "verdict"])
