@@ -131,7 +131,7 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
         for number, (azimuth, elevation) in enumerate(marked, 1)
     )
     return tally(
-        task, marks, sound=mark.credit > 0.5, summary=found(known.choice, facts), shapes=(), criteria={},
+        task, marks, sound=mark.credit >= 0.5, summary=found(known.choice, facts), shapes=(), criteria={},
         spots=(*places, *answered),
     )  # fmt: skip
 

@@ -30,8 +30,10 @@ def places_of(measured: Measured, severity: Severity, bands: FrameBands) -> tupl
     found: list[Region] = []
     for rating in severity.ratings:
         if rating.verdict != "keep":
-            regions = sorted(_regions(measured, rating, bands), key=lambda one: -one.value)
-            found += [one for one in regions if not _within_any(one, found)]
+            soft = rating is severity.worst and rating.quantity == "blur_deg"
+            regions = _soft_headings(measured, bands.blur_deg) if soft else _regions(measured, rating)
+            worst_first = sorted(regions, key=lambda one: -one.value)
+            found += [one for one in worst_first if not _within_any(one, found)]
     return tuple(found)
 
 
@@ -43,7 +45,7 @@ def shows_everywhere(measured: Measured, severity: Severity) -> bool:
     return quantity in EVERYWHERE or (quantity == "veil_share" and measured.veil.pattern == "everywhere")
 
 
-def _regions(measured: Measured, rating: Rating, bands: FrameBands) -> Iterator[Region]:
+def _regions(measured: Measured, rating: Rating) -> Iterator[Region]:
     """Where one quantity shows: what deserves a redo by itself, or is half as bad as the worst."""
     quantity, least = rating.quantity, min(WORST * rating.value, rating.limit)
     if quantity == "doubling_deg":
@@ -55,14 +57,12 @@ def _regions(measured: Measured, rating: Rating, bands: FrameBands) -> Iterator[
     elif quantity in ("horizon_step_deg", "exposure_step_ev", "colour_step_mired"):
         found = [(seam.azimuth_deg, abs(getattr(seam, quantity))) for seam in measured.seams]
         yield from seam_boxes(quantity, [(at, value) for at, value in found if value >= least], FEATHER_DEG)
-    elif quantity == "blur_deg" and measured.blur.pattern == "some":
-        yield from _soft_headings(measured, bands.blur_deg)
     else:
         yield from measured.regions_of(quantity)
 
 
 def _soft_headings(measured: Measured, bands: Bands) -> Iterator[Region]:
-    """The whole of each heading that is soft."""
+    """The whole of each heading that is soft, where softness decides: what else softens does so on one side."""
     step_deg = 360.0 / len(measured.blur.by_heading)
     for index, value in enumerate(measured.blur.by_heading):
         if value is not None and not bands[0].holds(value):

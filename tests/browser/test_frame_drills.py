@@ -277,6 +277,7 @@ def test_a_graded_heading_is_held_beside_the_same_heading_as_it_should_be(site: 
     page.wait_for_url("**/grade/")
     faulty, clean = (page.locator(f"figure[data-picture='{name}']") for name in ("heading-2", "clean-heading-2"))
     expect(faulty).to_be_visible()
+    expect(page.get_by_role("toolbar", name="Turn the view")).to_be_hidden()
     compare.focus()
     page.keyboard.press("Enter")
     expect(clean).to_be_visible()

@@ -139,6 +139,13 @@ def test_a_case_that_was_stored_without_its_places_is_graded_by_its_spots() -> N
         assert graded(case, {"spots": [spot(one.azimuth_deg, one.elevation_deg)]}).credit == 1.0
 
 
+def test_half_of_the_marks_right_is_worth_a_second_look_and_less_fails() -> None:
+    case, right = task("cue", ASKS, of=known("F1")), known("F1").spots[0]
+    on, off = spot(right.azimuth_deg, right.elevation_deg), spot(right.azimuth_deg, 80.0)
+    verdicts = [graded(case, {"spots": spots}).verdict for spots in ([on], [on, off], [on, off, off], [off])]
+    assert verdicts == ["holds", "look-again", "fails", "fails"]
+
+
 def test_nothing_to_mark_is_marked_by_nothing() -> None:
     clean = task("cue", ASKS, of=known("N0"))
     assert graded(clean, {"spots": []}).credit == 1.0

@@ -2,5 +2,5 @@
 
 import "./view.js";
 
-for (const part of document.querySelectorAll("[data-graded] [data-live]")) part.hidden = false;
+for (const part of document.querySelectorAll("[data-graded] [data-live]:not(frame-view *)")) part.hidden = false;
 document.documentElement.dataset.ready = "";
