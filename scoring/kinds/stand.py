@@ -2,7 +2,8 @@
 
 Setting ``mode``: "which" (numbered stands) or "best" (one station).
 
-    which: every stand weighs the same; the right verdict earns 0.6, the right reason against it the rest.
+    which: every stand weighs the same; the right verdict earns 0.6, the right reason against it the rest. What the case
+           says of stairs (E1) and of staying safe (G1) is said by the stands that could hurt somebody alone.
     best:  criterion  weight  what earns it
            stand      0.40    a tripod may stand there
            floor      0.35    the room's floor seen, against the best spot of the list
@@ -18,7 +19,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from scoring.drill import AnswerError, Grade, Json, KindName, Mark, Recipe, Task
+from scoring.drill import AnswerError, Grade, Json, KindName, Mark, Recipe, Task, Unfit
 from scoring.floor.findings import Stand
 from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
@@ -50,7 +51,10 @@ SKILLS = ("A1", "D4", "E1", "E5", "E6", "G1")
 VERDICT_CREDIT = 0.6
 """Of one stand, for the right verdict; the rest is for the right reason."""
 COUNT = 7
-CRITERIA: dict[str, frozenset[str]] = {}
+MUST = frozenset({"hazard"})
+"""Stands on which somebody could get hurt: who allows one of them shows nothing of the skills below ..."""
+CRITERIA = {"E1": MUST, "G1": MUST}
+"""... and who refuses too many stands loses nothing there: to stop is always right."""
 
 
 @declared
@@ -88,6 +92,9 @@ def _make_which(source: Source, varied: Plan, place: Place, wanted: Settings) ->
     chosen = candidates(place, wanted.spaces, wanted.count, rng)
     spots = [station for station, _ in chosen]
     found = [stand(place, station) for station in spots]
+    hazards = [number for number, one in enumerate(found, 1) if not one.allowed and worst(one).fault in HAZARDS]
+    if not hazards and CRITERIA.keys() & set(source.recipe.skills):
+        raise Unfit("no stand of this case could hurt anybody")
     task = build(
         source,
         varied,
@@ -96,6 +103,7 @@ def _make_which(source: Source, varied: Plan, place: Place, wanted: Settings) ->
             "mode": "which",
             "allowed": [index for index, one in enumerate(found, 1) if one.allowed],
             "faults": {str(index): one.reasons[0].fault for index, one in enumerate(found, 1) if not one.allowed},
+            "hazards": hazards,
         },
         difficulty_logit=which_difficulty_logit(found),
         given=spots,
@@ -133,6 +141,9 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
         _mark(place, names, spot, one, number, number in allowed, why.get(number))
         for number, (spot, one) in enumerate(zip(spots, found, strict=True), 1)
     ]
+    # A case of a time when they were not named is graded as it was then, all its stands alike.
+    hazards = task.key.get("hazards", ())
+    marks = [replace(one, criterion="hazard") if n in hazards else one for n, one in enumerate(marks, 1)]
     wrong = [number for number, one in enumerate(found, 1) if one.allowed != (number in allowed)]
     unexplained = [
         number
@@ -144,8 +155,9 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
         for number, (spot, one) in enumerate(zip(spots, found, strict=True), 1)
     ]
     return tally(
-        task, marks, sound=not wrong, summary=_summary(wrong, unexplained, len(spots)), shapes=shapes, criteria=CRITERIA
-    )
+        task, marks, sound=not wrong, summary=_summary(wrong, unexplained, len(spots)), shapes=shapes,
+        criteria=CRITERIA if hazards else {}, must=MUST,
+    )  # fmt: skip
 
 
 def read_verdicts(answer: Mapping[str, Json], count: int) -> tuple[frozenset[int], dict[int, str]]:

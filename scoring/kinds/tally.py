@@ -15,6 +15,7 @@ DIGITS = 9
 
 Criteria = Mapping[str, frozenset[str]]
 """For each skill the criteria that speak of it; a skill that is not named takes them all."""
+NONE: frozenset[str] = frozenset()
 
 
 def tally(
@@ -26,10 +27,12 @@ def tally(
     shapes: Sequence[Shape],
     criteria: Criteria,
     spots: Sequence[Spot] = (),
+    must: frozenset[str] = NONE,
 ) -> Grade:
     """The grade of some marks. ``sound`` says whether everything that must hold does.
 
-    Weights are brought to a sum of 1; marks of weight 0 only tell.
+    Weights are brought to a sum of 1; marks of weight 0 only tell. A skill named in ``criteria`` has nothing when one
+    of its marks of the criteria ``must`` earned nothing.
     """
     kept = _weighed(_distinct(list(marks)))
     credit = min(1.0, max(0.0, round(sum(mark.credit * mark.weight for mark in kept), DIGITS)))
@@ -41,17 +44,21 @@ def tally(
         verdict=verdict,
         summary=summary,
         marks=kept,
-        evidence=tuple(_evidence(task, skill, kept, criteria, credit) for skill in task.key["skills"]),
+        evidence=tuple(_evidence(task, skill, kept, criteria, must, credit) for skill in task.key["skills"]),
         shapes=tuple(shapes),
         spots=tuple(spots),
     )
 
 
-def _evidence(task: Task, skill: str, marks: Sequence[Mark], criteria: Criteria, credit: float) -> Evidence:
+def _evidence(
+    task: Task, skill: str, marks: Sequence[Mark], criteria: Criteria, must: frozenset[str], credit: float
+) -> Evidence:
     about = criteria.get(skill)
     chosen = [mark for mark in marks if mark.weight > 0.0 and (about is None or mark.criterion in about)]
     weight = sum(mark.weight for mark in chosen)
     share = round(sum(mark.credit * mark.weight for mark in chosen) / weight, DIGITS) if weight > 0.0 else credit
+    if about is not None and any(mark.criterion in must and mark.credit <= 0.0 for mark in chosen):
+        share = 0.0
     return Evidence(
         skill=skill,
         credit=share,

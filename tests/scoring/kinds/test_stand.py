@@ -1,6 +1,7 @@
 from __future__ import annotations
 
 import contextlib
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -12,6 +13,7 @@ from scoring.floor.stands import stand as standing
 from scoring.kinds import rooms
 from scoring.kinds.best_spot import share_seen
 from scoring.kinds.case import given_stations, place_of, station_json
+from scoring.kinds.footholds import HAZARDS
 from tests.scoring.kinds.shipped import graded, like, sentences, standard, stored, tasks
 
 WHICH = ("stand-which-flat", "stand-which-stair", "stand-which-yard", "stand-which-attic")
@@ -20,6 +22,10 @@ BEST = "stand-best-room"
 
 def key_answer(task: Any) -> dict[str, Any]:
     return {"allowed": task.key["allowed"], "why": task.key["faults"]}
+
+
+def of_skill(task: Any, answer: dict[str, Any], skill: str) -> float:
+    return next(float(one.credit) for one in graded(task, answer).evidence if one.skill == skill)
 
 
 @pytest.mark.parametrize("name", WHICH)
@@ -59,6 +65,43 @@ def test_allowing_a_stand_on_treads_fails_and_defers_to_local_codes() -> None:
     assert (grade.verdict, mark.credit) == ("fails", 0.0)
     assert "treads" in mark.words
     assert "no code check" in mark.mend
+
+
+@pytest.mark.parametrize("name", ["stand-which-stair", "stand-which-yard"])
+def test_staying_safe_is_judged_by_the_stands_that_could_hurt_somebody(name: str) -> None:
+    for task in tasks(name, 3):
+        hurts = [number for number, fault in task.key["faults"].items() if fault in HAZARDS]
+        one, *others = task.key["allowed"]
+        too_careful = {"allowed": others, "why": {**task.key["faults"], str(one): "legs"}}
+        assert of_skill(task, too_careful, "G1") == 1.0
+        assert graded(task, too_careful).credit < 1.0
+        assert of_skill(task, {"allowed": [], "why": {}}, "G1") == pytest.approx(0.6)
+        for number in hurts:
+            why = {n: fault for n, fault in task.key["faults"].items() if n != number}
+            assert of_skill(task, {"allowed": [*task.key["allowed"], int(number)], "why": why}, "G1") == 0.0
+
+
+def test_on_a_stair_case_treads_count_for_stairs_and_a_tight_stand_for_neither() -> None:
+    task = next(t for t in tasks("stand-which-stair", 5) if {"legs", "headroom"} & set(t.key["faults"].values()))
+    tight = next(n for n, fault in task.key["faults"].items() if fault not in HAZARDS)
+    why = {n: fault for n, fault in task.key["faults"].items() if n != tight}
+    answer = {"allowed": [*task.key["allowed"], int(tight)], "why": why}
+    assert (of_skill(task, answer, "E1"), of_skill(task, answer, "G1")) == (1.0, 1.0)
+    assert of_skill(task, answer, "D4") < 1.0
+
+
+def test_a_case_that_names_no_hazards_is_graded_as_it_was() -> None:
+    (task,) = tasks("stand-which-stair", 1)
+    old = replace(task, key={name: value for name, value in task.key.items() if name != "hazards"})
+    grade = graded(old, {"allowed": task.key["allowed"][1:], "why": task.key["faults"]})
+    assert [one.credit for one in grade.evidence] == pytest.approx([grade.credit] * 3, abs=1e-6)
+    assert {mark.criterion for mark in grade.marks} == {"stand"}
+
+
+@pytest.mark.parametrize("name", ["stand-which-stair", "stand-which-yard"])
+def test_no_one_word_against_every_stand_earns_all_of_staying_safe(name: str) -> None:
+    for task in tasks(name, 5):
+        assert task.key["guess"]["G1"] < 0.9
 
 
 def test_the_yard_asks_about_water_and_the_drive() -> None:

@@ -20,7 +20,7 @@ from trainer.library.drawing import area_words, in_units, kept_together, length_
 from trainer.library.icons import ICONS, VERDICTS
 
 register = template.Library()
-AT_LEAST = {"floor", "clearance", "islands", "stand"}
+AT_LEAST = {"floor", "clearance", "islands", "stand", "hazard"}
 AT_MOST = {"count", "link", "spot", "marked"}
 COUNTED = {"stand", "spare", "keep"}
 """Criteria whose bare numbers are so many of so many."""
