@@ -154,4 +154,4 @@ def _blurred(layers: Rows, run: tuple[int, int], focus_deg: float, smear_deg: fl
     return out.reshape(layers.shape)[:, at : at + wide]
 
 
-__all__ = ["Layers", "Window", "everything", "in_bands", "layers_of"]
+__all__ = ["SEAT_EDGE_DEG", "Layers", "Window", "everything", "in_bands", "layers_of"]

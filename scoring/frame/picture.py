@@ -23,7 +23,7 @@ from scipy.ndimage import gaussian_filter, map_coordinates
 
 from scoring.frame.film import REACH_DEG, STEP_DEG, natural_shade, strays_of
 from scoring.frame.kernels import kernel
-from scoring.frame.layers import in_bands
+from scoring.frame.layers import SEAT_EDGE_DEG, in_bands
 from scoring.frame.lens import angle, edge_radius, from_film
 from scoring.frame.merge import stir
 from scoring.frame.movers import exposure_masks
@@ -67,11 +67,13 @@ def heading_picture(stage: Stage, take: Take, index: int, width_px: int) -> NDAr
             light += _seen(stage, turned, mask, width_px, scale, edge) / (len(swings) * len(masks))
     pixels_deg = 0.5 * CIRCLE * width_px / (0.5 * spin.lens.field_deg)
     if heading.film.focus_deg > 0.0:
-        sigma = heading.film.focus_deg / EDGE_SIGMAS * pixels_deg
-        light = np.stack([gaussian_filter(light[..., k], sigma) for k in range(3)], axis=-1)
+        light = _blurred(light, heading.film.focus_deg * pixels_deg)
     stray = strays_of(stage, spin)[index]
     left, up = _angles(heading.projection, width_px, scale)
     at = [(up + REACH_DEG) / STEP_DEG - 0.5, (left + REACH_DEG) / STEP_DEG - 0.5]
+    if stray.soft.any():
+        soft = map_coordinates(stray.soft, at, order=1, mode="nearest")[..., None]
+        light += soft * (_blurred(light, SEAT_EDGE_DEG * pixels_deg) - light)
     keep = map_coordinates(stray.keep, at, order=1, mode="nearest")
     more = np.stack(
         [map_coordinates(stray.stray_cd_m2[..., k], at, order=1, mode="nearest") for k in range(3)], axis=-1
@@ -82,6 +84,11 @@ def heading_picture(stage: Stage, take: Take, index: int, width_px: int) -> NDAr
     beyond = np.hypot(p - heading.lens_shift[0], q - heading.lens_shift[1]) / scale - edge / scale
     light *= np.clip(0.5 - 0.5 * beyond, 0.0, 1.0)[..., None]
     return _developed(light, sensor_of(stage, take, int(360.0 * pixels_deg)), take.seed, index)
+
+
+def _blurred(light: Rows, edge_px: float) -> Rows:
+    """A picture blurred so that a sharp edge rises over so many pixels from 10 to 90 %."""
+    return np.stack([gaussian_filter(light[..., k], edge_px / EDGE_SIGMAS) for k in range(3)], axis=-1)
 
 
 def _film(width_px: int, scale: float) -> tuple[Rows, Rows]:
