@@ -21,7 +21,7 @@ from scoring.frame.measure_glass import Rim, Veil, cells_of, rim_of, veil_of
 from scoring.frame.measure_level import Level, Sectors, horizon_at, level_of, sectors_of
 from scoring.frame.measure_movers import Movers, movers_in, trace_merged
 from scoring.frame.measure_seams import Points, Seam, pairs_of, seam_of, seam_points
-from scoring.frame.measure_sharpness import Blur, Window, blur_of, rise_of
+from scoring.frame.measure_sharpness import Blur, Rise, Window, blur_of, rise_of
 from scoring.frame.measure_stance import Shadows, Stance, shadows_of, stance_of
 from scoring.frame.measure_tones import Tones, black, solid_angles, tones_of, white
 from scoring.frame.merge import BLACK
@@ -115,7 +115,9 @@ def measured_on(seen: Look, looking: Looking) -> Measured:
     seams, points = _seams(seen, looking)
     middle = _middle(seen.views)
     in_order = sorted(seen.views, key=lambda view: (view.heading.source, view.heading.index))
-    cells = [cells_of(view, spin.half_deg, middle) for view in in_order]
+    rises = [[rise for view in own if (rise := rise_of(_window(view))) is not None] for own in seen.windows]
+    softness = {view.heading.index: _typical(own) for view, own in zip(seen.views, rises, strict=True)}
+    cells = [cells_of(view, spin.half_deg, middle, softness[view.heading.index]) for view in in_order]
     traced = trace_merged(scene, spin.headings, TRACED_ROWS)
     measured = Measured(
         headings_count=len(spin.headings),
@@ -126,7 +128,7 @@ def measured_on(seen: Look, looking: Looking) -> Measured:
         sectors=sectors_of(spin.headings, spin.half_deg, seen.to_world),
         veil=veil_of(cells),
         rim=rim_of(cells),
-        blur=blur_of([[rise for view in own if (rise := rise_of(_window(view))) is not None] for own in seen.windows]),
+        blur=blur_of(rises),
         tones=tones_of(seen.frame.rgb, (seen.frame.faces != BLACK).any(axis=0)),
         movers=movers_in(scene, traced),
         stance=stance_of(scene, lens_m, seen.kit_height_m),
@@ -152,6 +154,13 @@ def _seams(seen: Look, looking: Looking) -> tuple[tuple[Seam, ...], Points]:
 def _middle(views: Sequence[View]) -> float:
     """Middle luminance of all views through clean glass."""
     return float(np.median(np.concatenate([(view.clean[::4, ::4] @ LUMINANCE).ravel() for view in views])))
+
+
+def _typical(rises: Sequence[Rise]) -> tuple[float, float]:
+    """Rise of an edge in a heading, upwards and across [deg]; 0 where nothing tells."""
+    if not rises:
+        return 0.0, 0.0
+    return float(np.median([rise.up_deg for rise in rises])), float(np.median([rise.across_deg for rise in rises]))
 
 
 def _window(view: View) -> Window:

@@ -1,7 +1,7 @@
 """Glass: contrast lost to stray light, shade on one side, things held before the lens; and where in the headings.
 
-Each heading is compared with the same heading through clean glass, in cells of its own sector. Within a cell what is
-seen follows what is there as a line::
+Each heading is compared with the same heading through clean glass, in cells of its own sector. Within a cell the detail
+of what is seen follows the detail of what is there as a line::
 
         seen │         ╱  slope a            kept = a R / (a R + b): contrast of a tone R that is left
              │      ╱                            R = mean of the cell, at least the frame's middle
@@ -9,8 +9,14 @@ seen follows what is there as a line::
            b ├╱                              gain = mean seen / mean clean, over that of the heading
              └────────────── clean
 
-Exposure and shade move a and b alike and are no veil; blur is kept out by cells that are degrees wide. A cell without
-contrast of its own tells nothing and is left out.
+Exposure and shade move a and b alike and are no veil. Beside a window stray light falls off within a cell: it may run
+as a bowl there, a as a plane, and b is what is left of the mean. Blur is no veil either: clean glass is made as soft as
+the heading was measured to be.
+
+Every line has an error, from how far the cell lies about it and how much detail it has. A cell that cannot tell is left
+out, and the veil of a place is the mean of the cells about it, each by how sure it is. Next to the maps that the light
+was rendered through, read over the same places, the worst of a smudge or of fog is told up to 0.17 too low, as a glow
+leaves some contrast to what is as wide as itself; glare is told to 0.04, an even veil to 0.01.
 
     veiled    kept is low, something is seen still       smudge, fog, glare
     blocked   next to nothing is kept                    finger, strap
@@ -25,26 +31,39 @@ from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation, gaussian_filter
+from scipy.ndimage import binary_dilation, convolve, gaussian_filter
 
 from scoring.frame.look import View
 from scoring.frame.measure_seams import Floats
+from scoring.frame.measure_sharpness import RISE_PER_SPREAD
 from scoring.frame.measure_tones import solid_angles
 from scoring.light.colour import LUMINANCE
 
 Pattern = Literal["none", "same place", "everywhere", "toward a source"]
 
 CELL_DEG = 6.0
-FINE_DEG = 1.0
-"""Detail finer than this is smoothed away first, so that blur is no veil."""
+FINE_DEG = 1.5
+"""Detail finer than this is smoothed away first."""
 HIGHEST_DEG = 56.0
 """Nearer to the zenith and the nadir columns crowd so much that cells are slivers."""
 CLIPPED_LEVEL = 250.0
 SOURCE = 8.0
 """What is so many times brighter than the frame's middle is a source."""
 SPILL_DEG = 2.0
-CONTRAST_MIN = 0.04
-"""Least spread of a cell over its mean that is still compared."""
+CONTRAST_MIN = 0.005
+"""Least detail of a cell over its mean that is still compared."""
+ALIKE_PX = 20.0
+"""So many pixels of a cell tell the same, as fine detail is smoothed away."""
+STEADY = 1e-5
+"""How much a cell is held to have the same shade everywhere, where its detail does not say otherwise."""
+ERROR_MAX = 0.25
+"""A cell tells of contrast when the error of what it keeps is no more than this ..."""
+SURE = 0.05
+"""... and counts half of a sure one when it is this."""
+ABOUT = (0.5, 1.0, 0.5)
+"""How much cells to either side count in the veil of a place ..."""
+SURE_SHARE = 0.15
+"""... of which so much must be sure."""
 SHADED_GAIN = 0.9
 """Less light than this share of the heading's own middle is shade."""
 BLOCKED_KEPT = 0.3
@@ -63,7 +82,11 @@ ALIKE = 0.4
 AGREE = 0.55
 """A trace is at one place of the headings when their cells correlate by this much."""
 FADED = 0.9
-"""A veil fades when the last heading has less than this share of what the first has."""
+"""A veil fades when the last heading has less than this share of what the first has ..."""
+FADING_SLACK = 0.02
+"""... and none has more than the one before it, but for this share of the first ..."""
+FADING_MIN = 0.03
+"""... of which this much at least is told apart from nothing."""
 
 
 class Cells(NamedTuple):
@@ -75,6 +98,8 @@ class Cells(NamedTuple):
     """(rows,)"""
     kept: Floats
     """Share of contrast that is left; not a number where nothing can be told."""
+    sure: Floats
+    """How sure that is, 0..1."""
     slope: Floats
     """Growth of what is seen with what is there; not a number where nothing can be told."""
     gain: Floats
@@ -115,40 +140,42 @@ class Rim:
     blocked_elevation_deg: float
 
 
-def cells_of(view: View, half_deg: float, middle_cd_m2: float) -> Cells:
+def cells_of(view: View, half_deg: float, middle_cd_m2: float, rise_deg: tuple[float, float] = (0.0, 0.0)) -> Cells:
     """A heading's sector, ``half_deg`` to either side, in cells; ``middle_cd_m2`` is the middle luminance of the whole
-    frame through clean glass."""
+    frame through clean glass, ``rise_deg`` how wide edges are in the heading, upwards and across."""
     first = round((view.heading.believed_deg - half_deg - view.left_rim_deg) * view.px_per_deg)
     last = round((view.heading.believed_deg + half_deg - view.left_rim_deg) * view.px_per_deg)
     step = max(2, round(CELL_DEG * view.px_per_deg))
     rows, columns = view.clean.shape[0] // step, (last - first) // step
     share = np.broadcast_to(solid_angles(view.clean.shape[0], round(360.0 * view.px_per_deg)), view.clean.shape[:2])
-    fine = FINE_DEG * view.px_per_deg
+    soft = [float(np.hypot(FINE_DEG, rise / RISE_PER_SPREAD)) * view.px_per_deg for rise in rise_deg]
     clean, seen, usable, weight = (
         _blocks(values[:, first:last], rows, columns, step)
         for values in (
-            gaussian_filter(view.clean @ LUMINANCE, fine),
-            gaussian_filter(view.seen @ LUMINANCE, fine),
+            gaussian_filter(view.clean @ LUMINANCE, soft),
+            gaussian_filter(view.seen @ LUMINANCE, FINE_DEG * view.px_per_deg),
             _usable(view, middle_cd_m2),
             share,
         )
     )
-    count = np.maximum(usable.sum(axis=-1), 1.0)
-    mean_clean, mean_seen = ((block * usable).sum(axis=-1) / count for block in (clean, seen))
-    slope, stray, spread = _lines(clean, seen, usable, step)
-    tone = np.maximum(slope, 0.0) * np.maximum(mean_clean, middle_cd_m2)
-    kept = np.clip(tone / np.maximum(tone + np.maximum(stray, 0.0), 1e-12), 0.0, 1.0)
+    mean_clean, mean_seen = _mean_of(clean, usable), _mean_of(seen, usable)
+    line = _lines(clean, seen, usable, step)
+    tone = np.maximum(line.slope, 0.0) * np.maximum(mean_clean, middle_cd_m2)
+    whole = np.maximum(tone + np.maximum(line.stray, 0.0), 1e-12)
+    kept = np.clip(tone / whole, 0.0, 1.0)
+    error = line.error * np.maximum(mean_clean, middle_cd_m2) / whole
     elevation_deg = view.top_deg - (np.arange(rows) + 0.5) * step / view.px_per_deg
-    told = (spread >= CONTRAST_MIN * mean_clean) & (usable.mean(axis=-1) > 0.5)
+    enough = usable.mean(axis=-1) > 0.5
+    told = enough & (line.detail >= CONTRAST_MIN * mean_clean) & (error <= ERROR_MAX)
     told &= (np.abs(elevation_deg) <= HIGHEST_DEG)[:, None]
     gain = mean_seen / np.maximum(mean_clean, 1e-12)
-    enough = usable.mean(axis=-1) > 0.5
     gain = np.where(enough, gain / np.nanmedian(np.where(enough, gain, np.nan)), np.nan) if enough.any() else gain
     return Cells(
         azimuth_deg=view.left_rim_deg + (first + (np.arange(columns) + 0.5) * step) / view.px_per_deg,
         elevation_deg=elevation_deg,
         kept=np.where(told, kept, np.nan),
-        slope=np.where(told, slope, np.nan),
+        sure=np.where(told, SURE**2 / (error**2 + SURE**2), 0.0),
+        slope=np.where(told, line.slope, np.nan),
         gain=gain,
         share=weight.sum(axis=-1),
     )
@@ -161,27 +188,45 @@ def _usable(view: View, middle_cd_m2: float) -> Floats:
     return np.where(binary_dilation(bright, iterations=max(1, round(SPILL_DEG * view.px_per_deg))), 0.0, 1.0)
 
 
-def _lines(clean: Floats, seen: Floats, usable: Floats, step: int) -> tuple[Floats, Floats, Floats]:
-    """Of each cell: seen = (a + a_x x + a_y y) clean + b by least squares; a, b, and the spread of ``clean`` about its
-    own plane in x and y, which is all that tells a shade that grows across the cell from stray light."""
+class _Lines(NamedTuple):
+    """Of each cell: what is seen over what is there."""
+
+    slope: Floats
+    stray: Floats
+    """Mean of the cell, in the light's own unit."""
+    error: Floats
+    """Of the slope, one standard deviation."""
+    detail: Floats
+    """Spread of what is there about all that the line's other terms can follow."""
+
+
+def _lines(clean: Floats, seen: Floats, usable: Floats, step: int) -> _Lines:
+    """Of each cell: seen = (a + a_x x + a_y y) clean + b, b a second-degree polynomial of x and y, by least squares."""
     at = (np.arange(step) + 0.5) / step * 2.0 - 1.0
     x, y = (np.broadcast_to(axis.ravel(), clean.shape) for axis in np.meshgrid(at, at))
-    ones = np.ones_like(clean)
-    found = _fitted(np.stack([clean, clean * x, clean * y, ones], axis=-1), seen, usable)
-    plane = _fitted(np.stack([ones, x, y], axis=-1), clean, usable)
-    off = clean - (plane[..., 0, None] + plane[..., 1, None] * x + plane[..., 2, None] * y)
-    spread = np.sqrt((usable * off**2).sum(axis=-1) / np.maximum(usable.sum(axis=-1), 1.0))
-    return found[..., 0], found[..., 3], spread
+    shaded = np.stack([clean, clean * x, clean * y], axis=-1)
+    terms = np.concatenate([shaded, np.stack([np.ones_like(clean), x, y, x * x, x * y, y * y], axis=-1)], axis=-1)
+    scale = np.sqrt((usable[..., None] * terms**2).mean(axis=2, keepdims=True)) + 1e-12
+    scaled = terms / scale
+    across = np.swapaxes(scaled * usable[..., None], 2, 3)
+    held = np.full(terms.shape[-1], 1e-9)
+    held[1:3] = STEADY
+    inverse = np.linalg.inv(across @ scaled + terms.shape[2] * np.diag(held))
+    found = inverse @ (across @ seen[..., None])
+    off = seen - (scaled @ found)[..., 0]
+    found = found[..., 0] / scale[:, :, 0]
+    doubt = inverse[..., 0, 0] / scale[:, :, 0, 0] ** 2
+    return _Lines(
+        slope=found[..., 0],
+        stray=_mean_of(seen - (shaded @ found[..., :3, None])[..., 0], usable),
+        error=np.sqrt(np.maximum(_mean_of(off**2, usable) * doubt, 0.0) * ALIKE_PX),
+        detail=1.0 / np.sqrt(np.maximum(doubt * np.maximum(usable.sum(axis=-1), 1.0), 1e-30)),
+    )
 
 
-def _fitted(columns: Floats, wanted: Floats, weights: Floats) -> Floats:
-    """Weighted least squares in every cell: (rows, columns, pixels, terms) to (rows, columns, terms)."""
-    scale = np.sqrt((weights[..., None] * columns**2).mean(axis=2, keepdims=True)) + 1e-12
-    scaled = columns / scale
-    square = np.einsum("rcpi,rcp,rcpj->rcij", scaled, weights, scaled)
-    square += 1e-9 * scaled.shape[2] * np.eye(scaled.shape[3])
-    right = np.einsum("rcpi,rcp,rcp->rci", scaled, weights, wanted)
-    return np.asarray(np.linalg.solve(square, right[..., None])[..., 0] / scale[:, :, 0])
+def _mean_of(values: Floats, usable: Floats) -> Floats:
+    """Mean of each cell over the pixels that can be compared."""
+    return np.asarray((values * usable).sum(axis=-1) / np.maximum(usable.sum(axis=-1), 1.0))
 
 
 def _blocks(values: Floats, rows: int, columns: int, step: int) -> Floats:
@@ -194,13 +239,13 @@ def veil_of(cells: Sequence[Cells]) -> Veil:
     """The veil of a frame, from its headings in the order they were taken."""
     hidden = binary_dilation(_places([_hidden(one) for one in cells], [one.kept for one in cells]), iterations=2)
     hidden |= binary_dilation(_places([_shaded(one) for one in cells], [one.gain for one in cells]))
-    lost = [np.where(hidden | _hidden(one), np.nan, 1.0 - one.kept) for one in cells]
+    lost = [_smoothed(1.0 - one.kept, np.where(hidden | _hidden(one), 0.0, one.sure)) for one in cells]
     means = [_mean(own, one.share) for own, one in zip(lost, cells, strict=True)]
     tops = [_high(own, one.share) for own, one in zip(lost, cells, strict=True)]
     worst = int(np.argmax(tops)) if tops else 0
     if not tops or tops[worst] <= 0.0:
         return Veil(0.0, 0.0, tuple(means), 0.0, 0.0, "none", False)
-    row, column = np.unravel_index(int(np.nanargmax(_smoothed(lost[worst]))), lost[worst].shape)
+    row, column = np.unravel_index(int(np.nanargmax(lost[worst])), lost[worst].shape)
     wide = float(np.average([_wide(own) for own in lost], weights=np.array(means) + 1e-12)) >= WIDE_SHARE
     fading = _fading(cells)
     pattern: Pattern
@@ -248,7 +293,9 @@ def _fading(cells: Sequence[Cells]) -> bool:
     """Whether less light is taken away from heading to heading: exposure is locked, so that the slope tells."""
     taken = 1.0 - np.array([np.nanmedian(one.slope) if np.isfinite(one.slope).any() else np.nan for one in cells])
     taken = taken[np.isfinite(taken)]
-    return len(taken) > 1 and bool((np.diff(taken) < 0.0).all()) and taken[-1] < FADED * taken[0]
+    if len(taken) < 2 or taken[0] < FADING_MIN:
+        return False
+    return bool((np.diff(taken) < FADING_SLACK * taken[0]).all()) and taken[-1] < FADED * taken[0]
 
 
 def _mean(values: Floats, shares: Floats) -> float:
@@ -266,14 +313,13 @@ def _high(values: Floats, shares: Floats) -> float:
     return float(values[told][order][min(int(np.searchsorted(sums, PATCH_SHARE)), len(order) - 1)])
 
 
-def _smoothed(values: Floats) -> Floats:
-    """Mean of each cell with its neighbours, over those that tell."""
-    padded = np.pad(values, 1, constant_values=np.nan)
-    around = np.stack([padded[i : i + values.shape[0], j : j + values.shape[1]] for i in range(3) for j in range(3)])
-    told = np.isfinite(around)
-    sums = np.where(told, around, 0.0).sum(axis=0)
-    counts = told.sum(axis=0)
-    return np.where(counts > 0, sums / np.maximum(counts, 1), np.nan)
+def _smoothed(values: Floats, sure: Floats) -> Floats:
+    """Mean of each cell with its neighbours by how sure they are; not a number where too few are."""
+    weights = np.array(ABOUT)
+    about = np.outer(weights, weights)
+    sums = convolve(np.where(sure > 0.0, values, 0.0) * sure, about, mode="constant")
+    total = convolve(sure, about, mode="constant")
+    return np.where((total >= SURE_SHARE * about.sum()) & (sure > 0.0), sums / np.maximum(total, 1e-12), np.nan)
 
 
 def _wide(values: Floats) -> float:
@@ -285,10 +331,9 @@ def _wide(values: Floats) -> float:
 
 def _agreement(veils: Sequence[Floats]) -> float:
     """Mean correlation of the headings' veils, place by place."""
-    smooth = [_smoothed(values) for values in veils]
     found = []
-    for i, first in enumerate(smooth):
-        for second in smooth[i + 1 :]:
+    for i, first in enumerate(veils):
+        for second in veils[i + 1 :]:
             told = np.isfinite(first) & np.isfinite(second)
             if told.sum() >= 8 and first[told].std() > 0.0 and second[told].std() > 0.0:
                 found.append(float(np.corrcoef(first[told], second[told])[0, 1]))

@@ -53,7 +53,9 @@ def test_it_is_not_fair_without_edges_near_and_far() -> None:
         (studio(wrong("F3", roll_deg=2.0)), "horizon_step_deg", 2.828, 1e-3),
         (studio(wrong("F7", slip_deg=2.0)), "doubling_deg", 6.0, 0.1),
         (studio(wrong("F8", missing=1)), "missing_deg", 90.0, 1.0),
-        (studio(wrong("F12", veil_share=0.3)), "veil_share", 0.3, 0.2),
+        (studio(wrong("F10")), "veil_share", 0.64, 0.15),
+        (studio(wrong("F11")), "veil_share", 0.72, 0.15),
+        (studio(wrong("F12", veil_share=0.3)), "veil_share", 0.27, 0.05),
         (studio(wrong("F13", kind="focus", blur_deg=0.4)), "blur_deg", 0.4, 0.05),
         (studio(wrong("F13", kind="motion", blur_deg=0.4)), "blur_deg", 0.32, 0.05),
         (studio(wrong("F14", offset_ev=-2.5, brackets="one")), "dark_ev", 2.5, 0.3),
@@ -64,11 +66,30 @@ def test_it_is_not_fair_without_edges_near_and_far() -> None:
     ids=lambda value: f"{value.faults[0].code}" if isinstance(value, Take) else "",
 )  # fmt: skip
 def test_it_measures_as_much_as_was_put_in(given: Take, quantity: str, value: float, off: float) -> None:
-    """800 K about 5000 K are 200 - 172.4 mired; a smear of 0.4 deg rises over 0.8 of that from 10 to 90 %."""
+    """800 K about 5000 K are 200 - 172.4 mired; a smear of 0.4 deg rises over 0.8 of that from 10 to 90 %. Contrast
+    lost: worst place of the maps that the light went through, of what is not white."""
     found = measured(given)
     assert getattr(found.numbers, quantity) == pytest.approx(value, abs=off)
     assert verdict(found, quantity) == "redo"
     assert found.regions_of(quantity)
+
+
+@pytest.mark.parametrize(
+    ("given", "share", "kept"),
+    [
+        (studio(), 0.0, "keep"),
+        (studio(wrong("N1")), 0.024, "keep"),
+        (studio(wrong("N1", veil_share=0.03)), 0.072, "either"),
+        (studio(wrong("F9")), 0.0, "keep"),
+        (studio(wrong("F13", kind="motion", blur_deg=0.4)), 0.0, "keep"),
+    ],
+    ids=["clean", "little", "even veil", "off", "smeared"],
+)
+def test_it_tells_of_no_more_haze_than_there_is(given: Take, share: float, kept: str) -> None:
+    """An even veil of 3 % takes 7 % of contrast from the middle tone of a room with a window, by its maps."""
+    found = measured(given)
+    assert found.numbers.veil_share == pytest.approx(share, abs=0.03 if share == 0.0 else 0.01)
+    assert verdict(found, "veil_share") == kept
 
 
 def test_it_counts_a_body_at_a_seam_and_says_where_it_stands() -> None:
