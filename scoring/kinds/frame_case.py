@@ -49,6 +49,8 @@ LIGHTS = 4
 """Each place is shown in so many lights: solving one takes seconds, so cases share them; stations they do not."""
 STAGED = frozenset({"F16", "F17", "F18", "F19"})
 """Faults that change the scene, the hour or the lens's height: each try needs its own stage."""
+HIDES_EDGES = frozenset({"F11"})
+"""Faults that take away the edges by which others are told: whether the place is fair is read on its clean frame."""
 SIZED = ("_mm", "_deg", "_ev", "loss", "_share", "_kelvin")
 DIRECTIONS = frozenset({"toward_deg", "off_axis_deg", "grain_deg", "azimuth_deg"})
 """Values in degrees that say where, not how much."""
@@ -68,7 +70,7 @@ SHOWS_AS: dict[str, frozenset[str]] = {
     "F8": frozenset({"missing_deg", "repeated_deg", "doubling_deg", "horizon_step_deg", "copies_count"}),
     "F9": frozenset({"crescent_share", "doubling_deg", "blur_deg", "horizon_step_deg", "tilt_deg"}),
     "F10": frozenset({"veil_share", "blur_deg"}),
-    "F11": frozenset({"veil_share", "blur_deg"}),
+    "F11": frozenset({"veil_share", "blur_deg", "exposure_step_ev"}),
     "F12": frozenset({"veil_share", "clipped_share", "exposure_step_ev"}),
     "F13": frozenset({"blur_deg"}),
     "F14": frozenset({"clipped_share", "crushed_share", "dark_ev"}),
@@ -203,7 +205,10 @@ def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: fr
     """The take measured. Raises Unfit when it is no fair case of that fault."""
     standard = place.standard
     measured = measure(shared, take, width_px=MEASURED_PX, looking=standard.looking)
-    tellable = min(len(measured.near_seams), len(measured.far_seams))
+    plain = measured
+    if code in HIDES_EDGES and not measured.is_fair(standard.looking):
+        plain = measure(shared, clean_of(take), width_px=MEASURED_PX, looking=standard.looking)
+    tellable = min(len(plain.near_seams), len(plain.far_seams))
     if tellable < standard.looking.seams_count:
         raise Unfit(f"only {tellable} seams show something near and something far")
     severity = judge(measured.numbers, standard.frames)
