@@ -19,7 +19,7 @@ WHY = {
     "one-sided": "All upright edges stand in one direction, so the tilt across them cannot be seen.",
     "unsteady": "Its edges do not agree: parts of the frame give different answers.",
     "repeated-pattern": "Tiles, slats or other repeated lines look just like double edges.",
-    "weak-peaks": "One place may have double edges, but no second one bears it out. Look there yourself, zoomed in.",
+    "weak-peaks": "A few places may have double edges, but too few seams bear it out. Look there yourself, zoomed in.",
     "none-seen": "No double edges were found, which says nothing: at soft seams as narrow as most mergers make them, even a gross doubling is not found in this way. Look along every seam yourself, zoomed in, at the nearest furniture first.",  # noqa: E501
     "flat": "The frame is flat: nothing in it is bright or dark enough.",
     "too-small": "The frame has too few pixels for this.",

@@ -12,7 +12,8 @@
           <-l->   lies about as far away                       0 +--\\__--__/  \\___ l
 
 A strip speaks when its echo stands out of what the other strips of the same belt show: a room full of parallel lines
-has echoes everywhere. And a second seam, farther round, has to bear it out. Faint
+has echoes everywhere. And all seams but one, three at least, have to bear it out: two places that lie a seam apart
+turn up in clean rooms too. Faint
 copies (under about a quarter of the light) do not show, nor does a soft seam that is much narrower than a strip:
 where nothing is found the answer is "cannot tell", never that there is none.
 Sources: echo height derived; cepstrum and autocorrelation for echoes, Bogert, Healy, Tukey 1963 (from memory).
@@ -49,6 +50,7 @@ STRIPS_MIN_SHARE = 0.2
 HEADINGS = (3, 4, 6)
 """Headings of a spin when nobody says how many there were (common practice, no source)."""
 SEAM_SLACK_DEG = 8.0
+SEAMS_MIN = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -175,9 +177,10 @@ def _apart(found: list[Double]) -> list[Double]:
 
 
 def _borne_out(apart: list[Double], headings: tuple[int, ...]) -> tuple[Double, ...]:
-    """The strips on one set of seams, of two seams at least: uprights that run through several belts prove nothing."""
+    """The strips on one set of seams, which nearly all speak: uprights that run through several belts prove nothing."""
     best: list[Double] = []
-    for between in (360.0 / number for number in headings):
+    for number in headings:
+        between = 360.0 / number
         for first in apart:
             on = [
                 one
@@ -185,8 +188,9 @@ def _borne_out(apart: list[Double], headings: tuple[int, ...]) -> tuple[Double, 
                 if abs((one.azimuth_deg - first.azimuth_deg + between / 2.0) % between - between / 2.0)
                 <= SEAM_SLACK_DEG
             ]
-            elsewhere = any(abs(_turn(one.azimuth_deg - first.azimuth_deg)) > STRIP_DEG for one in on)
-            if elsewhere and sum(one.echo for one in on) > sum(one.echo for one in best):
+            seams = {round((one.azimuth_deg - first.azimuth_deg) / between) % number for one in on}
+            enough = len(seams) >= min(number, max(SEAMS_MIN, number - 1))
+            if enough and sum(one.echo for one in on) > sum(one.echo for one in best):
                 best = on
     return tuple(best)
 
