@@ -34,7 +34,7 @@ def test_a_reshoot_is_entered_and_shows_in_the_figures(site: Site, device: dict[
     page.get_by_role("button", name="Keep it").click()
     expect(page.get_by_text("Kept. It is in the log.")).to_be_visible()
     expect(page.get_by_role("row", name="Spin stopped short")).to_contain_text("n = 1")
-    expect(page.get_by_text("Plan power:")).to_contain_text("1.10 times")
+    expect(page.get_by_text("go with Plan power")).to_contain_text("no drill practises it: a watched shoot shows it")
     assert faults_of(page) == []
     assert page.evaluate("document.documentElement.scrollWidth") <= device["viewport"]["width"]
     assert Reshoot.objects.get().person.name == "Insider"
