@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from concurrent.futures import ThreadPoolExecutor
 from datetime import UTC, datetime
 from io import StringIO
 from typing import Any
@@ -11,8 +12,10 @@ import pytest
 from django.core.management import call_command
 from django.db import connection
 
+from trainer.drills import regrade
 from trainer.drills.answer import answer
 from trainer.drills.append_only import seal, unseal
+from trainer.drills.issue import issue
 from trainer.drills.models import Grade
 from trainer.drills.regrade import compare, differences
 
@@ -61,3 +64,27 @@ def test_a_forged_grade_is_found(graded: Any) -> None:
 )
 def test_it_tells_every_difference_over_the_tolerance(stored: Any, now: Any, found: int) -> None:
     assert len(list(compare(stored, now, ""))) == found
+
+
+@pytest.mark.django_db(transaction=True)
+def test_answers_are_kept_while_the_ledger_is_computed_again(
+    stocked: Any, three: Any, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(regrade, "CHUNK", 1)
+    body = {"stations": [{"level": 0, "x": 1.4, "y": 1.2}]}
+
+    def keep() -> None:
+        try:
+            case = issue(three.insider, "two-rooms-place", "drill", NOW).attempt
+            answer(case, client_key=uuid.uuid4(), body=body, sureness=2, answered_at=NOW, now=NOW)
+        finally:
+            connection.close()
+
+    with ThreadPoolExecutor(1) as other:
+        for _ in range(2):
+            other.submit(keep).result(timeout=60)
+        computing = differences()
+        next(computing)
+        other.submit(keep).result(timeout=60)
+    assert len(list(computing)) == 1
+    assert Grade.objects.count() == 3
