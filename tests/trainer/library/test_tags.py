@@ -34,5 +34,7 @@ def test_it_names_the_side_and_nothing_that_would_mislead(given: dict[str, Any],
     assert bound(given) == words
 
 
-def test_a_length_below_nothing_has_a_minus() -> None:
+def test_a_number_below_nothing_has_a_minus_and_a_unit_stays_with_its_number() -> None:
     assert measure(-0.06, "m") == "\u22120.06\u00a0m"
+    assert measure(-63.9, "°") == "\u221263.9°"
+    assert measure(2.0, "EV") == "2\u00a0EV"

@@ -86,7 +86,8 @@ def measure(value: float | None, unit: str = "", units: str = "m") -> str:
         return kept_together(area_words(value, units))
     if unit == "%":
         return kept_together(f"{value:.0f} %" if abs(value - round(value)) < 0.05 else f"{value:.1f} %")
-    return f"{value:g}" + (f" {unit}" if unit else "")
+    figure = f"{value:g}".replace("-", "−")
+    return f"{figure}\u00a0{unit}" if unit and unit != "°" else f"{figure}{unit}"
 
 
 @register.simple_tag
