@@ -158,15 +158,5 @@ def choice_of(code: str) -> str:
 
 
 __all__ = [
-    "CAUSES",
-    "CUES",
-    "CUES_OF",
-    "LOOKS",
-    "NOTHING",
-    "PAIRS",
-    "Cause",
-    "LookName",
-    "choice_of",
-    "family",
-    "taken_for",
-]
+    "CAUSES", "CUES", "CUES_OF", "LOOKS", "NOTHING", "PAIRS", "Cause", "LookName", "choice_of", "family", "taken_for",
+]  # fmt: skip

@@ -227,15 +227,5 @@ def _mend(facts: Facts, places: Sequence[Spot], marked: Sequence[tuple[float, fl
 
 
 __all__ = [
-    "NAME",
-    "SKILLS",
-    "TITLE",
-    "at_a_seam",
-    "credit_of",
-    "grade",
-    "make",
-    "off_deg",
-    "read_spots",
-    "spread",
-    "worth",
-]
+    "NAME", "SKILLS", "TITLE", "at_a_seam", "credit_of", "grade", "make", "off_deg", "read_spots", "spread", "worth",
+]  # fmt: skip

@@ -12,10 +12,9 @@
           <-l->   lies about as far away                       0 +--\\__--__/  \\___ l
 
 A strip speaks when its echo stands out of what the other strips of the same belt show: a room full of parallel lines
-has echoes everywhere. And all seams but one, three at least, have to bear it out: two places that lie a seam apart
-turn up in clean rooms too. Faint
-copies (under about a quarter of the light) do not show, nor does a soft seam that is much narrower than a strip:
-where nothing is found the answer is "cannot tell", never that there is none.
+has echoes everywhere. And all seams but one, three at least, have to bear it out: two places that lie a seam apart turn
+up in clean rooms too. Faint copies (under about a quarter of the light) do not show, nor does a soft seam that is much
+narrower than a strip: where nothing is found the answer is "cannot tell", never that there is none.
 Sources: echo height derived; cepstrum and autocorrelation for echoes, Bogert, Healy, Tukey 1963 (from memory).
 """
 
