@@ -76,8 +76,7 @@ def strays_of(stage: Stage, spin: Spin) -> list[Strays]:
 def _even(heading: Heading) -> bool:
     """Whether a heading's lens does the same to all of the picture."""
     film = heading.film
-    bent = heading.lens_shift != (0.0, 0.0) or not np.array_equal(heading.lens_turn, np.eye(3))
-    return not (film.fog_share or film.smudge or film.glare_share or film.held or bent)
+    return heading.is_seated and not (film.fog_share or film.smudge or film.glare_share or film.held)
 
 
 def _clean(stage: Stage, spin: Spin, heading: Heading) -> Strays:
@@ -139,7 +138,7 @@ def _strays(spin: Spin, heading: Heading, view: Rows, glare: Rows | None) -> Str
     if glare is not None:
         stray = stray + glare
         even = False
-    if heading.lens_shift != (0.0, 0.0) or not np.array_equal(heading.lens_turn, np.eye(3)):
+    if not heading.is_seated:
         shade, soft = _seat(heading, half_deg)
         keep, stray = _over(keep, stray, shade, 0.0)
         even = False

@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import partial
 from typing import Any
 
@@ -33,6 +33,7 @@ THREADS = 2
 _BAND = 4 * TILE
 SEAT_EDGE_DEG = 0.7
 """How soft the soft side of a lens is that is not home: rise of an edge."""
+_NOT_SOFT: Rows = np.empty((1, 1, 3), np.float32)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,9 +78,15 @@ def layers_of(
     stage: Stage, spin: Spin, masks: Sequence[tuple[int, ...]], strays: Sequence[Strays], width_px: int, window: Window
 ) -> Layers:
     """Trace and blur the layers of a window."""
+    return softened(traced_layers(stage, spin, masks, strays, width_px, window), spin, strays, width_px)
+
+
+def traced_layers(
+    stage: Stage, spin: Spin, masks: Sequence[tuple[int, ...]], strays: Sequence[Strays], width_px: int, window: Window
+) -> Layers:
+    """The layers of a window before any blur, with the margins that their blur needs."""
     films = [heading.film for heading in spin.headings]
-    seated_off = any(bool(stray.soft.any()) for stray in strays)
-    margins = [_margins(film, seated_off, width_px) for film in films]
+    margins = [_margins(film, _seated_off(strays), width_px) for film in films]
     rows = max(below for _, below in margins)
     high = width_px // 2
     top = max(0, window.top - rows) // TILE * TILE
@@ -103,17 +110,33 @@ def layers_of(
         for start in range(0, shape[0], _BAND):
             jobs.append(partial(render_rows, *fixed, start, min(start + _BAND, shape[0])))
     everything(jobs)
-    soft = np.empty((1, 1, 3), np.float32)
-    for k, heading in enumerate(spin.headings):
-        film = heading.film
-        if wide[k] and heading.taken and (film.focus_deg > 0.0 or film.smear_deg > 0.0):
-            run = (int(at[k]), int(wide[k]))
-            rgb[:, run[0] : run[0] + run[1]] = _blurred(rgb, run, film.focus_deg, film.smear_deg, width_px, top)
-    if seated_off:
+    return Layers(rgb, _NOT_SOFT, faces, ways, at, first, wide, top)
+
+
+def softened(layers: Layers, spin: Spin, strays: Sequence[Strays], width_px: int) -> Layers:
+    """Layers as the lens softens them: out of focus, smeared, or on the soft side of a lens that is not home."""
+    blurred = [
+        k
+        for k, heading in enumerate(spin.headings)
+        if layers.wide[k] and heading.taken and (heading.film.focus_deg > 0.0 or heading.film.smear_deg > 0.0)
+    ]
+    runs = list(zip(layers.at.tolist(), layers.wide.tolist(), strict=True))
+    rgb = layers.rgb_cd_m2
+    if blurred:
+        rgb = rgb.copy()
+    for k in blurred:
+        (a, count), film = runs[k], spin.headings[k].film
+        rgb[:, a : a + count] = _blurred(rgb, runs[k], film.focus_deg, film.smear_deg, width_px, layers.top)
+    soft = _NOT_SOFT
+    if _seated_off(strays):
         soft = np.empty_like(rgb)
-        for a, count in zip(at.tolist(), wide.tolist(), strict=True):
-            soft[:, a : a + count] = _blurred(rgb, (a, count), SEAT_EDGE_DEG, 0.0, width_px, top)
-    return Layers(rgb, soft, faces, ways, at, first, wide, top)
+        for a, count in runs:
+            soft[:, a : a + count] = _blurred(rgb, (a, count), SEAT_EDGE_DEG, 0.0, width_px, layers.top)
+    return replace(layers, rgb_cd_m2=rgb, soft_cd_m2=soft)
+
+
+def _seated_off(strays: Sequence[Strays]) -> bool:
+    return any(bool(stray.soft.any()) for stray in strays)
 
 
 def _margins(film: Film, seated_off: bool, width_px: int) -> tuple[int, int]:
@@ -154,4 +177,6 @@ def _blurred(layers: Rows, run: tuple[int, int], focus_deg: float, smear_deg: fl
     return out.reshape(layers.shape)[:, at : at + wide]
 
 
-__all__ = ["SEAT_EDGE_DEG", "Layers", "Window", "everything", "in_bands", "layers_of"]
+__all__ = [
+    "SEAT_EDGE_DEG", "Layers", "Window", "everything", "in_bands", "layers_of", "softened", "traced_layers",
+]  # fmt: skip

@@ -19,7 +19,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scoring.frame.film import Strays, strays_of
-from scoring.frame.layers import Window, in_bands, layers_of
+from scoring.frame.layers import Layers, Window, in_bands, softened, traced_layers
 from scoring.frame.measure_seams import Pair, Strip
 from scoring.frame.merge import merge_rows
 from scoring.frame.movers import exposure_masks
@@ -86,10 +86,10 @@ class Look:
 def look(stage: Stage, take: Take, width_px: int) -> Look:
     """Look at a take in frames of that width, a multiple of 32."""
     spin = spin_of(take, stage.lens_point_m)
-    bench = _bench(stage, take, spin, width_px)
+    bench_of = _bench(stage, take, spin)
+    bench, fine = bench_of(width_px), bench_of(FINE_WIDTH_PX)
     taken = [k for k, heading in enumerate(spin.headings) if heading.taken]
     views = {k: _view(bench, k, _sector(spin, k, width_px)) for k in taken}
-    fine = _bench(stage, take, spin, FINE_WIDTH_PX)
     windows = tuple(tuple(_view(fine, k, cut) for cut in _detailed(views[k], spin)) for k in taken)
     return Look(
         stage=stage,
@@ -111,7 +111,7 @@ def heading_windows(
 
     They may reach ``BESIDE_DEG`` beyond the heading's own sector.
     """
-    bench = _bench(stage, take, spin_of(take, stage.lens_point_m), width_px)
+    bench = _bench(stage, take, spin_of(take, stage.lens_point_m))(width_px)
     return tuple(_view(bench, index, Window(*window)) for window in windows)
 
 
@@ -149,18 +149,19 @@ class _Bench(NamedTuple):
     seed: int
 
 
-def _bench(stage: Stage, take: Take, spin: Spin, width_px: int) -> _Bench:
+def _bench(stage: Stage, take: Take, spin: Spin) -> Callable[[int], _Bench]:
+    """What views are made with, for any width."""
     wide = replace(spin, half_deg=spin.half_deg + BESIDE_DEG, feather_deg=1e-3)
     bare = replace(wide, headings=tuple(replace(heading, film=Film()) for heading in spin.headings))
-    seated = tuple(replace(h, lens_shift=(0.0, 0.0), lens_turn=np.eye(3)) for h in bare.headings)
-    return _Bench(
-        stage=stage,
-        width_px=width_px,
-        masks=[exposure_masks(take, heading.source) for heading in spin.headings],
-        spins=(bare, wide),
-        strays=(strays_of(stage, replace(bare, headings=seated)), strays_of(stage, wide)),
-        sensor=sensor_of(stage, take, width_px),
-        seed=take.seed % 2**62,
+    seated = replace(
+        bare, headings=tuple(replace(h, lens_shift=(0.0, 0.0), lens_turn=np.eye(3)) for h in bare.headings)
+    )
+    clean_glass = strays_of(stage, seated)
+    spotless = all(h.film == Film() and h.is_seated for h in spin.headings)
+    strays = (clean_glass, clean_glass if spotless else strays_of(stage, wide))
+    masks = [exposure_masks(take, heading.source) for heading in spin.headings]
+    return lambda width_px: _Bench(
+        stage, width_px, masks, (bare, wide), strays, sensor_of(stage, take, width_px), take.seed % 2**62
     )
 
 
@@ -173,13 +174,17 @@ def _sector(spin: Spin, k: int, width_px: int) -> Window:
 
 
 def _view(bench: _Bench, k: int, cut: Window) -> View:
-    """One heading in a window, alone."""
-    spin = bench.spins[1]
-    clean, _ = _exposed(bench, 0, k, cut)
-    seen, levels = _exposed(bench, 1, k, cut)
+    """One heading in a window, alone: its light is traced once for both pictures, which differ by glass alone."""
+    bare, taken = (_alone(spin, k) for spin in bench.spins)
+    clean_glass, glass = (strays[k] for strays in bench.strays)
+    light = traced_layers(bench.stage, taken, [bench.masks[k]], [glass], bench.width_px, cut)
+    clean, levels = _exposed(bench, bare, clean_glass, light, cut)
+    seen = clean
+    if glass is not clean_glass:
+        seen, levels = _exposed(bench, taken, glass, softened(light, taken, [glass], bench.width_px), cut)
     scale = bench.width_px / 360.0
     return View(
-        heading=spin.headings[k],
+        heading=bench.spins[1].headings[k],
         left_rim_deg=cut.left / scale - 180.0,
         top_deg=90.0 - cut.top / scale,
         px_per_deg=scale,
@@ -189,12 +194,13 @@ def _view(bench: _Bench, k: int, cut: Window) -> View:
     )
 
 
-def _exposed(bench: _Bench, which: int, k: int, cut: Window) -> tuple[Rows, NDArray[np.uint8]]:
-    """Linear picture and levels of one heading's own window."""
-    whole, width = bench.spins[which], bench.width_px
-    spin = replace(whole, headings=(whole.headings[k],))
-    stray = bench.strays[which][k]
-    layers = layers_of(bench.stage, spin, [bench.masks[k]], [stray], width, cut)
+def _alone(spin: Spin, k: int) -> Spin:
+    return replace(spin, headings=(spin.headings[k],))
+
+
+def _exposed(bench: _Bench, spin: Spin, stray: Strays, layers: Layers, cut: Window) -> tuple[Rows, NDArray[np.uint8]]:
+    """Linear picture and levels of the one heading of a spin, in a window."""
+    width = bench.width_px
     middle = (spin.headings[0].believed_deg / 360.0 + 0.5) * width
     own = cut.left + np.arange(cut.width)
     own = own - width * np.floor((own + 0.5 - middle) / width + 0.5).astype(np.int64)

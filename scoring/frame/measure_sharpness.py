@@ -74,13 +74,22 @@ def rise_of(window: Window) -> Rise | None:
     x2, y2 = (np.broadcast_to(axis**2, f.shape)[inside] for axis in (fx, fy))
     size = float(np.sqrt((np.abs(seen) ** 2).sum()))
 
-    def left(of: NDArray[Any]) -> NDArray[Any]:
+    def shown(of: NDArray[Any]) -> NDArray[Any]:
         kept = np.exp(of[0] - 2.0 * np.pi**2 * (of[1] ** 2 * x2 + of[2] ** 2 * y2))
-        gap = (seen - kept * clean) / size
+        return np.asarray(kept * clean / size)
+
+    def left(of: NDArray[Any]) -> NDArray[Any]:
+        gap = seen / size - shown(of)
         return np.concatenate([gap.real, gap.imag])
 
+    def growth(of: NDArray[Any]) -> NDArray[Any]:
+        down = shown(of)
+        columns = (-down, 4.0 * np.pi**2 * of[1] * x2 * down, 4.0 * np.pi**2 * of[2] * y2 * down)
+        return np.stack([np.concatenate([column.real, column.imag]) for column in columns], axis=1)
+
     gain = np.log(max(size / float(np.sqrt((np.abs(clean) ** 2).sum())), 1e-6))
-    best = least_squares(left, [gain, START_DEG, START_DEG], x_scale=[1.0, 0.1, 0.1], xtol=1e-4, ftol=1e-6).x
+    start, scale = [gain, START_DEG, START_DEG], [1.0, 0.1, 0.1]
+    best = least_squares(left, start, growth, x_scale=scale, xtol=1e-4, ftol=1e-6).x
     across, up = (RISE_PER_SPREAD * abs(float(value)) for value in best[1:])
     across *= math.cos(math.radians(window.elevation_deg))
     return Rise(across, up, window.azimuth_deg, window.elevation_deg)

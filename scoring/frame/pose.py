@@ -104,6 +104,11 @@ class Heading:
         """The bit of the scene's faces that this heading sees."""
         return 1 << self.source
 
+    @property
+    def is_seated(self) -> bool:
+        """Whether the lens is home on its camera."""
+        return self.lens_shift == (0.0, 0.0) and np.array_equal(self.lens_turn, np.eye(3))
+
     def row(self) -> Rows:
         """Packed for the kernels, shape (28,)."""
         out = np.zeros(ROW)
@@ -113,7 +118,7 @@ class Heading:
         out[21:23] = self.lens_shift
         out[23], out[24] = self.travel_m, math.cos(self.seam_rad)
         out[25], out[26] = math.radians(self.believed_deg), self.projection
-        out[27] = float(any(self.lens_shift) or not np.array_equal(self.lens_turn, np.eye(3)))
+        out[27] = float(not self.is_seated)
         return out
 
 
