@@ -15,7 +15,7 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -28,6 +28,8 @@ from scoring.frame.spin import Spin
 from scoring.frame.stage import Stage
 
 Rows = NDArray[Any]
+T = TypeVar("T")
+R = TypeVar("R")
 
 THREADS = 2
 _BAND = 4 * TILE
@@ -69,9 +71,15 @@ def in_bands(work: Callable[[int, int], None], rows: int, band: int = _BAND) -> 
 
 def everything(jobs: Sequence[Callable[[], None]]) -> None:
     """Do all jobs on a few threads; what one of them raises is raised."""
+    on_threads(lambda job: job(), jobs)
+
+
+def on_threads(work: Callable[[T], R], of: Sequence[T]) -> list[R]:
+    """``work`` of each, in their order, on a few threads; what one of them raises is raised."""
+    if len(of) < 2:
+        return [work(one) for one in of]
     with ThreadPoolExecutor(THREADS) as pool:
-        for done in [pool.submit(job) for job in jobs]:
-            done.result()
+        return list(pool.map(work, of))
 
 
 def layers_of(
@@ -178,5 +186,6 @@ def _blurred(layers: Rows, run: tuple[int, int], focus_deg: float, smear_deg: fl
 
 
 __all__ = [
-    "SEAT_EDGE_DEG", "Layers", "Window", "everything", "in_bands", "layers_of", "softened", "traced_layers",
+    "SEAT_EDGE_DEG", "Layers", "Window", "everything", "in_bands", "layers_of", "on_threads", "softened",
+    "traced_layers",
 ]  # fmt: skip

@@ -13,13 +13,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from typing import Any, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
 from scoring.frame.film import Strays, strays_of
-from scoring.frame.layers import Layers, Window, in_bands, softened, traced_layers
+from scoring.frame.layers import Layers, Window, in_bands, on_threads, softened, traced_layers
 from scoring.frame.measure_seams import Pair, Strip
 from scoring.frame.merge import merge_rows
 from scoring.frame.movers import exposure_masks
@@ -62,9 +63,9 @@ class View(NamedTuple):
     """(h, w, 3) as written."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class Look:
-    """All that is measured on: nothing here says what was put wrong."""
+    """All that is measured on, each part made when it is first asked for: nothing here says what was put wrong."""
 
     stage: Stage
     spin: Spin
@@ -75,22 +76,50 @@ class Look:
     """The disc over the tripod hides what lies within this angle of the nadir."""
     closing: int
     """Index of the heading to the left of the seam where the circle closes."""
-    frame: Frame
-    """No wider than ``FRAME_WIDTH_PX``."""
-    views: tuple[View, ...]
-    """Of the headings that were taken, in the order of the frame."""
-    windows: tuple[tuple[View, ...], ...]
-    """Small fine views of each of them, for sharpness."""
+    _shot: Callable[[], Frame]
+    _bench: _Bench
+    """At the width that is looked at."""
+    _fine: _Bench
+
+    @cached_property
+    def frame(self) -> Frame:
+        """The merged frame, no wider than ``FRAME_WIDTH_PX``."""
+        return self._shot()
+
+    @cached_property
+    def views(self) -> tuple[View, ...]:
+        """Of the headings that were taken, in the order of the frame."""
+        return tuple(on_threads(lambda k: _view(self._bench, k, _sector(self._bench, k)), self._taken))
+
+    @cached_property
+    def windows(self) -> tuple[tuple[View, ...], ...]:
+        """Small fine views of each of them, for sharpness."""
+        half_deg = self._bench.spins[1].half_deg - BESIDE_DEG
+        cuts = [(view.heading.index, cut) for view in self.views for cut in _detailed(view, half_deg)]
+        made = on_threads(lambda one: _view(self._fine, *one), cuts)
+        return tuple(tuple(made[at : at + WINDOWS]) for at in range(0, len(made), WINDOWS))
+
+    def strip_of(self, pair: Pair) -> Strip | None:
+        """The pictures of both headings of a seam about it; None when either was not taken."""
+        if not {pair.left.index, pair.right.index} <= set(self._taken):
+            return None
+        if "views" in self.__dict__:
+            views = {view.heading.index: view for view in self.views}
+            left, right = views[pair.left.index], views[pair.right.index]
+        else:
+            cut = _beside(self._bench, pair.azimuth_deg)
+            left, right = (_view(self._bench, heading.index, cut) for heading in (pair.left, pair.right))
+        return _strip(pair.azimuth_deg, left, right)
+
+    @property
+    def _taken(self) -> list[int]:
+        return [k for k, heading in enumerate(self._bench.spins[1].headings) if heading.taken]
 
 
 def look(stage: Stage, take: Take, width_px: int) -> Look:
     """Look at a take in frames of that width, a multiple of 32."""
     spin = spin_of(take, stage.lens_point_m)
     bench_of = _bench(stage, take, spin)
-    bench, fine = bench_of(width_px), bench_of(FINE_WIDTH_PX)
-    taken = [k for k, heading in enumerate(spin.headings) if heading.taken]
-    views = {k: _view(bench, k, _sector(spin, k, width_px)) for k in taken}
-    windows = tuple(tuple(_view(fine, k, cut) for cut in _detailed(views[k], spin)) for k in taken)
     return Look(
         stage=stage,
         spin=spin,
@@ -98,9 +127,9 @@ def look(stage: Stage, take: Take, width_px: int) -> Look:
         kit_height_m=take.kit.lens_height_m,
         cover_deg=math.degrees(cover_rad(take)),
         closing=max(spin.headings, key=lambda heading: (heading.source, heading.index)).index,
-        frame=shoot(stage, take, min(width_px, FRAME_WIDTH_PX)),
-        views=tuple(views.values()),
-        windows=windows,
+        _shot=lambda: shoot(stage, take, min(width_px, FRAME_WIDTH_PX)),
+        _bench=bench_of(width_px),
+        _fine=bench_of(FINE_WIDTH_PX),
     )
 
 
@@ -115,17 +144,10 @@ def heading_windows(
     return tuple(_view(bench, index, Window(*window)) for window in windows)
 
 
-def strip_of(pair: Pair, views: Sequence[View]) -> Strip | None:
-    """The pictures of both headings of a seam about it; None when either was not taken."""
-    sides = {view.heading.index: view for view in views}
-    if pair.left.index not in sides or pair.right.index not in sides:
-        return None
-    (left, left_levels), (right, right_levels) = (
-        _about(sides[heading.index], pair.azimuth_deg) for heading in (pair.left, pair.right)
-    )
-    view = sides[pair.left.index]
-    rim_deg = pair.azimuth_deg - 0.5 * left.shape[1] / view.px_per_deg
-    return Strip(rim_deg, view.top_deg, view.px_per_deg, left, right, left_levels, right_levels)
+def _strip(azimuth_deg: float, left_view: View, right_view: View) -> Strip:
+    (left, left_levels), (right, right_levels) = (_about(view, azimuth_deg) for view in (left_view, right_view))
+    rim_deg = azimuth_deg - 0.5 * left.shape[1] / left_view.px_per_deg
+    return Strip(rim_deg, left_view.top_deg, left_view.px_per_deg, left, right, left_levels, right_levels)
 
 
 def _about(view: View, azimuth_deg: float) -> tuple[Rows, Rows]:
@@ -165,12 +187,21 @@ def _bench(stage: Stage, take: Take, spin: Spin) -> Callable[[int], _Bench]:
     )
 
 
-def _sector(spin: Spin, k: int, width_px: int) -> Window:
+def _sector(bench: _Bench, k: int) -> Window:
     """The columns of a heading's view, all rows."""
-    middle = (spin.headings[k].believed_deg / 360.0 + 0.5) * width_px
-    reach = (spin.half_deg + BESIDE_DEG) / 360.0 * width_px
+    spin = bench.spins[1]
+    return _columns(bench, spin.headings[k].believed_deg, spin.half_deg)
+
+
+def _beside(bench: _Bench, azimuth_deg: float) -> Window:
+    """The columns about a seam, all rows."""
+    return _columns(bench, azimuth_deg, STRIP_DEG + 1.0)
+
+
+def _columns(bench: _Bench, middle_deg: float, reach_deg: float) -> Window:
+    middle, reach = (middle_deg / 360.0 + 0.5) * bench.width_px, reach_deg / 360.0 * bench.width_px
     left = math.floor(middle - reach)
-    return Window(left, 0, math.ceil(middle + reach) - left, width_px // 2)
+    return Window(left, 0, math.ceil(middle + reach) - left, bench.width_px // 2)
 
 
 def _view(bench: _Bench, k: int, cut: Window) -> View:
@@ -229,13 +260,13 @@ def _exposed(bench: _Bench, spin: Spin, stray: Strays, layers: Layers, cut: Wind
     return linear, rgb
 
 
-def _detailed(view: View, spin: Spin) -> list[Window]:
+def _detailed(view: View, half_deg: float) -> list[Window]:
     """Where a heading's sector has most detail through clean glass: windows of a finer frame."""
     side = WINDOW_DEG * view.px_per_deg
     scale = FINE_WIDTH_PX / 360.0
     light = np.log(np.maximum(view.clean @ LUMINANCE, 1e-6))
     found = []
-    for off_deg in np.linspace(-1.0, 1.0, WINDOWS) * (spin.half_deg - WINDOW_DEG):
+    for off_deg in np.linspace(-1.0, 1.0, WINDOWS) * (half_deg - WINDOW_DEG):
         left = round((view.heading.believed_deg + off_deg - 0.5 * WINDOW_DEG - view.left_rim_deg) * view.px_per_deg)
         tops = np.arange(LOW_DEG, HIGH_DEG, 2.0)
         detail = []
@@ -256,4 +287,4 @@ def _detailed(view: View, spin: Spin) -> list[Window]:
     return found
 
 
-__all__ = ["Look", "View", "heading_windows", "look", "strip_of"]
+__all__ = ["Look", "View", "heading_windows", "look"]

@@ -10,20 +10,21 @@ Everything comes from where the headings really were and from what they show. Wh
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from scoring.frame.evidence import Region, map_regions, seam_boxes, seam_regions, seams_with_edges
-from scoring.frame.look import Look, View, look, strip_of
-from scoring.frame.measure_glass import Rim, Veil, cells_of, rim_of, veil_of
-from scoring.frame.measure_level import Level, Sectors, horizon_at, level_of, sectors_of
-from scoring.frame.measure_movers import Movers, movers_in, trace_merged
-from scoring.frame.measure_seams import Points, Seam, pairs_of, seam_of, seam_points
-from scoring.frame.measure_sharpness import Blur, Rise, Window, blur_of, rise_of
-from scoring.frame.measure_stance import Shadows, Stance, shadows_of, stance_of
-from scoring.frame.measure_tones import Tones, black, solid_angles, tones_of, white
+from scoring.frame.look import Look, look
+from scoring.frame.measure_glass import Rim, Veil
+from scoring.frame.measure_level import Level, Sectors, horizon_at
+from scoring.frame.measure_movers import Movers
+from scoring.frame.measure_parts import NUMBERS, Parts, numbers_of
+from scoring.frame.measure_seams import Points, Seam
+from scoring.frame.measure_sharpness import Blur
+from scoring.frame.measure_stance import Shadows, Stance
+from scoring.frame.measure_tones import Tones, black, solid_angles, white
 from scoring.frame.merge import BLACK
 from scoring.frame.severity import Numbers
 from scoring.frame.stage import Stage
@@ -32,7 +33,6 @@ from scoring.light.colour import LUMINANCE
 from scoring.light.response import LINEAR_OF_LEVEL
 from scoring.standard import Looking
 
-TRACED_ROWS = 256
 WORST = 0.5
 """A region shows at least this share of the worst of its quantity."""
 BOX_DEG = 24.0
@@ -68,28 +68,7 @@ class Measured:
     @property
     def numbers(self) -> Numbers:
         """One number for each quantity of the house standard."""
-        worst = [seam.worst.doubling_deg for seam in self.seams if seam.worst is not None]
-        return Numbers(
-            doubling_deg=max(worst) if worst else None,
-            horizon_step_deg=_greatest(seam.horizon_step_deg for seam in self.seams),
-            tilt_deg=self.level.tilt_deg,
-            veil_share=self.veil.worst_share,
-            clipped_share=self.tones.clipped_share,
-            crushed_share=self.tones.crushed_share,
-            dark_ev=self.tones.dark_ev,
-            blur_deg=self.blur.worst_deg,
-            exposure_step_ev=_greatest(seam.exposure_step_ev for seam in self.seams),
-            colour_step_mired=_greatest(seam.colour_step_mired for seam in self.seams),
-            missing_deg=self.sectors.missing_deg,
-            repeated_deg=self.sectors.repeated_deg,
-            copies_count=float(self.movers.copies_count),
-            ghost_share=self.movers.ghost_share,
-            lens_height_off_m=self.stance.height_off_m,
-            shadow_ratio=self.shadows.ratio,
-            blocked_share=self.rim.blocked_share,
-            self_count=float(self.movers.self_count),
-            crescent_share=self.rim.crescent_share,
-        )
+        return numbers_of(self)
 
     def is_fair(self, looking: Looking) -> bool:
         """Whether enough seams show edges near and far for a person to tell causes apart."""
@@ -108,70 +87,34 @@ def measure(stage: Stage, take: Take, *, width_px: int, looking: Looking | None 
     return measured_on(look(stage, take, width_px), looking or Looking())
 
 
+def measure_one(
+    stage: Stage, take: Take, quantity: str, *, width_px: int, looking: Looking | None = None
+) -> float | None:
+    """One number of a take alone, a field of `Numbers`: what `measure` gives for it, at less cost."""
+    return NUMBERS[quantity](Parts(look(stage, take, width_px), looking or Looking()))
+
+
 def measured_on(seen: Look, looking: Looking) -> Measured:
     """Measure what was looked at."""
-    spin, scene = seen.spin, seen.stage.scene
-    lens_m = np.array(spin.lens_point_m)
-    seams, points = _seams(seen, looking)
-    middle = _middle(seen.views)
-    in_order = sorted(seen.views, key=lambda view: (view.heading.source, view.heading.index))
-    rises = [[rise for view in own if (rise := rise_of(_window(view))) is not None] for own in seen.windows]
-    softness = {view.heading.index: _typical(own) for view, own in zip(seen.views, rises, strict=True)}
-    cells = [cells_of(view, spin.half_deg, middle, softness[view.heading.index]) for view in in_order]
-    traced = trace_merged(scene, spin.headings, TRACED_ROWS)
+    parts = Parts(seen, looking)
     measured = Measured(
-        headings_count=len(spin.headings),
+        headings_count=len(seen.spin.headings),
         closing=seen.closing,
-        seams=seams,
-        points=points,
-        level=level_of(spin.headings, spin.half_deg),
-        sectors=sectors_of(spin.headings, spin.half_deg, seen.to_world),
-        veil=veil_of(cells),
-        rim=rim_of(cells),
-        blur=blur_of(rises),
-        tones=tones_of(seen.frame.rgb, (seen.frame.faces != BLACK).any(axis=0)),
-        movers=movers_in(scene, traced),
-        stance=stance_of(scene, lens_m, seen.kit_height_m),
-        shadows=shadows_of(scene, seen.stage.lit, traced.faces, traced.points_m),
-        near_seams=seams_with_edges(points, looking.edge_levels, 0.0, looking.near_m),
-        far_seams=seams_with_edges(points, looking.edge_levels, looking.far_m, np.inf),
+        seams=parts.seams,
+        points=parts.points,
+        level=parts.level,
+        sectors=parts.sectors,
+        veil=parts.veil,
+        rim=parts.rim,
+        blur=parts.blur,
+        tones=parts.tones,
+        movers=parts.movers,
+        stance=parts.stance,
+        shadows=parts.shadows,
+        near_seams=seams_with_edges(parts.points, looking.edge_levels, 0.0, looking.near_m),
+        far_seams=seams_with_edges(parts.points, looking.edge_levels, looking.far_m, np.inf),
     )
     return replace(measured, regions=tuple(_regions(seen, measured)))
-
-
-def _seams(seen: Look, looking: Looking) -> tuple[tuple[Seam, ...], Points]:
-    seams, points = [], []
-    for pair in pairs_of(seen.spin.headings):
-        own = seam_points(
-            seen.stage.scene, np.array(seen.spin.lens_point_m), seen.to_world, pair, strip_of(pair, seen.views),
-            seen.spin.feather_deg, looking.edge_levels, seen.cover_deg,
-        )  # fmt: skip
-        points.append(own)
-        seams.append(seam_of(pair, own))
-    return tuple(seams), Points._make(np.concatenate(column) for column in zip(*points, strict=True))
-
-
-def _middle(views: Sequence[View]) -> float:
-    """Middle luminance of all views through clean glass."""
-    return float(np.median(np.concatenate([(view.clean[::4, ::4] @ LUMINANCE).ravel() for view in views])))
-
-
-def _typical(rises: Sequence[Rise]) -> tuple[float, float]:
-    """Rise of an edge in a heading, upwards and across [deg]; 0 where nothing tells."""
-    if not rises:
-        return 0.0, 0.0
-    return float(np.median([rise.up_deg for rise in rises])), float(np.median([rise.across_deg for rise in rises]))
-
-
-def _window(view: View) -> Window:
-    middle_deg = view.left_rim_deg + 0.5 * view.clean.shape[1] / view.px_per_deg
-    return Window(
-        azimuth_deg=(middle_deg + 180.0) % 360.0 - 180.0,
-        elevation_deg=view.top_deg - 0.5 * view.clean.shape[0] / view.px_per_deg,
-        px_per_deg=view.px_per_deg,
-        clean=view.clean @ LUMINANCE,
-        seen=view.seen @ LUMINANCE,
-    )
 
 
 def _regions(seen: Look, measured: Measured) -> Iterable[Region]:
@@ -232,12 +175,8 @@ def _repeated(
         )  # fmt: skip
 
 
-def _greatest(values: Iterable[float]) -> float:
-    return max((abs(value) for value in values), default=0.0)
-
-
 def _wrapped(azimuth_deg: float) -> float:
     return (azimuth_deg + 180.0) % 360.0 - 180.0
 
 
-__all__ = ["Measured", "measure", "measured_on"]
+__all__ = ["Measured", "measure", "measure_one", "measured_on"]

@@ -140,4 +140,4 @@ def _step_back() -> None:
 DARKROOM = Darkroom()
 atexit.register(DARKROOM.close)
 
-__all__ = ["AT_ONCE", "DARKROOM", "LATER", "RETRY_AFTER_S", "SOON", "Darkroom", "Full", "NotYet"]
+__all__ = ["AT_ONCE", "DARKROOM", "LATER", "RETRY_AFTER_S", "SOON", "Darkroom", "Full", "NotYet", "Work"]

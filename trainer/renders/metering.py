@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from scoring.drill import Json
-from scoring.frame.measure import Measured, measure
+from scoring.frame.measure import Measured, measure, measure_one
 from scoring.frame.take import read_take
 from trainer.renders.stages import stage_of
 
@@ -17,4 +17,10 @@ def measured_on(take: Json) -> Measured:
     return measure(stage_of(value), value, width_px=WIDTH_PX)
 
 
-__all__ = ["measured_on"]
+def number_on(take: Json, quantity: str) -> float | None:
+    """One of these numbers alone."""
+    value = read_take(take)
+    return measure_one(stage_of(value), value, quantity, width_px=WIDTH_PX)
+
+
+__all__ = ["measured_on", "number_on"]

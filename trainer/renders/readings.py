@@ -1,6 +1,7 @@
 """What is measured on a set-up's frame, in rows to read; how one number goes with one parameter, as a curve.
 
 take --measure--> Numbers (kept by content address) --judge under the house standard--> Severity
+takes along a parameter --measure the worst number alone--> Curve
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from scoring.frame.severity import Numbers, Severity, judge
 from scoring.standard import Bands
 from trainer.library import shelf
 from trainer.renders import frames
-from trainer.renders.darkroom import DARKROOM, LATER, NotYet
+from trainer.renders.darkroom import DARKROOM, LATER, NotYet, Work
 from trainer.renders.setups import NoSuchSetup, Setup, take_json_of
 
 POINTS = 9
@@ -101,18 +102,14 @@ def reading_of(take: Json, who: str, *, patient: bool) -> Reading:
 
     Raises NotYet, NoSuchSetup when there is no such frame.
     """
-    address, found = _kept(take)
+    address, work = _whole(take)
+    found = frames.cabinet().read(address)
     if found is None and not patient:
-        DARKROOM.put_in_line(address, partial(_read, take, address), who=who)
+        DARKROOM.put_in_line(address, work, who=who)
         raise NotYet
     if found is None:
-        found = DARKROOM.ask(address, partial(_read, take, address), who=who)
+        found = DARKROOM.ask(address, work, who=who)
     return _reading(found)
-
-
-def _kept(take: Json) -> tuple[str, bytes | None]:
-    address = content_hash([take, "reading", ENGINE_VERSION])
-    return address, frames.cabinet().read(address)
 
 
 def _reading(kept: bytes) -> Reading:
@@ -122,23 +119,29 @@ def _reading(kept: bytes) -> Reading:
     return Reading(Numbers(**body["numbers"]), tuple(Region(**one) for one in body["regions"]))
 
 
-def _all_of(takes: list[Json], who: str) -> list[Numbers | None]:
-    """The numbers of several takes, None where there is no such frame, without waiting.
-
-    Raises NotYet, and has those that are missing measured.
-    """
-    found = []
-    for take in takes:
-        address, kept = _kept(take)
-        found.append(kept)
+def _all_there(wanted: list[tuple[str, Work]], who: str) -> list[bytes]:
+    """What is kept at several addresses, without waiting. Raises NotYet, and has made what is missing."""
+    found = [frames.cabinet().read(address) for address, _ in wanted]
+    for (address, work), kept in zip(wanted, found, strict=True):
         if kept is None:
-            DARKROOM.put_in_line(address, partial(_read, take, address), LATER, who)
+            DARKROOM.put_in_line(address, work, LATER, who)
     if None in found:
         raise NotYet
-    return [_numbers(kept) for kept in found if kept is not None]
+    return [kept for kept in found if kept is not None]
+
+
+def _whole(take: Json) -> tuple[str, Work]:
+    address = content_hash([take, "reading", ENGINE_VERSION])
+    return address, partial(_read, take, address)
+
+
+def _alone(take: Json, quantity: str) -> tuple[str, Work]:
+    address = content_hash([take, "number", quantity, ENGINE_VERSION])
+    return address, partial(_read_one, take, quantity, address)
 
 
 def _numbers(kept: bytes) -> Numbers | None:
+    """The numbers of what is kept; None where there is no such frame."""
     try:
         return _reading(kept).numbers
     except NoSuchSetup:
@@ -156,6 +159,20 @@ def _read(take: Json, address: str) -> bytes:
         body = {"refused": str(error)}
     else:
         body = {"numbers": asdict(found.numbers), "regions": [asdict(region) for region in found.regions]}
+    return _keep(address, body)
+
+
+def _read_one(take: Json, quantity: str, address: str) -> bytes:
+    from trainer.renders.metering import number_on
+
+    try:
+        value = number_on(take, quantity)
+    except ValueError as error:
+        return _keep(address, {"refused": str(error)})
+    return _keep(address, {"value": value})
+
+
+def _keep(address: str, body: dict[str, Any]) -> bytes:
     made = canonical_json(body).encode()
     frames.cabinet().keep(address, made)
     return made
@@ -219,23 +236,24 @@ def curve_of(setup: Setup, over: str, who: str) -> Curve | None:
     standard, _ = shelf.house_standard()
     low = -chosen.high if chosen.signed else 0.0
     at = [low + (chosen.high - low) * k / (POINTS - 1) for k in range(POINTS)]
-    *line, here = _all_of([take_json_of(setup.turned(chosen.name, x)) for x in at] + [take_json_of(setup)], who)
-    there = [(x, one) for x, one in zip(at, line, strict=True) if one is not None]
-    if here is None or len(there) < LEAST_POINTS:
+    takes = [take_json_of(setup.turned(chosen.name, x)) for x in at]
+    here = _numbers(*_all_there([_whole(take_json_of(setup))], who))
+    from_far = (_numbers(*_all_there([_whole(take)], who)) for take in reversed(takes))
+    far = next((numbers for numbers in from_far if numbers is not None), None)
+    if here is None or far is None:
         return None
-    name = judge(there[-1][1], standard.frames).worst.quantity
+    name = judge(far, standard.frames).worst.quantity
+    line = [json.loads(kept) for kept in _all_there([_alone(take, name) for take in takes], who)]
+    there = tuple((x, float(one["value"] or 0.0)) for x, one in zip(at, line, strict=True) if "value" in one)
+    if len(there) < LEAST_POINTS:
+        return None
     return Curve(
         chosen,
         QUANTITIES[name],
-        tuple((x, _value(one, name)) for x, one in there),
-        (float(setup.values[chosen.name]), _value(here, name)),
+        there,
+        (float(setup.values[chosen.name]), float(getattr(here, name) or 0.0)),
         _edges(getattr(standard.frames, name)),
     )
-
-
-def _value(numbers: Numbers, name: str) -> float:
-    value = getattr(numbers, name)
-    return 0.0 if value is None else float(value)
 
 
 def _edges(bands: Bands) -> tuple[tuple[float, str], ...]:

@@ -11,8 +11,9 @@ import pytest
 
 from scoring.frame import measure as measure_module
 from scoring.frame.look import look
-from scoring.frame.measure import Measured, measure, measured_on
-from scoring.frame.severity import judge
+from scoring.frame.measure import Measured, measure, measure_one, measured_on
+from scoring.frame.measure_parts import NUMBERS
+from scoring.frame.severity import Numbers, judge
 from scoring.frame.signature import signature
 from scoring.frame.take import Take
 from scoring.standard import FrameBands, Looking
@@ -146,6 +147,14 @@ def test_what_measures_and_judges_reads_no_fault_take_or_film(module: str) -> No
     brought = {alias.name for node in ast.walk(tree) if isinstance(node, ast.ImportFrom) for alias in node.names}
     assert not read & {"faults", "fault", "film", "take"}
     assert not brought & {"Take", "Fault", "Film", "FAULTS", "read_take"}
+
+
+def test_each_number_alone_is_what_it_is_among_all() -> None:
+    given = studio(wrong("F1"), wrong("F10"))
+    every = measure(stage_of(given), given, width_px=WIDTH_PX // 2).numbers
+    alone = {name: measure_one(stage_of(given), given, name, width_px=WIDTH_PX // 2) for name in NUMBERS}
+    assert Numbers(**alone) == every
+    assert min(alone["doubling_deg"] or 0.0, alone["veil_share"] or 0.0) > 0.0
 
 
 def test_it_is_the_same_again() -> None:
