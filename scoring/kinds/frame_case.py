@@ -9,7 +9,7 @@ matters" only where that was wanted; one in a band where both are right makes no
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import asdict, dataclass, fields, replace
 from random import Random
 
 import numpy as np
@@ -24,7 +24,7 @@ from scoring.frame.lookalikes import LOOKALIKES
 from scoring.frame.measure import Measured, measure
 from scoring.frame.measure_seams import Seam
 from scoring.frame.picture import heading_picture
-from scoring.frame.severity import Severity, judge
+from scoring.frame.severity import Numbers, Severity, judge
 from scoring.frame.signature import Signature, signature
 from scoring.frame.stage import SCENE_SEEDS, Stage, stage
 from scoring.frame.take import Fault, Take
@@ -70,7 +70,7 @@ SHOWS_AS: dict[str, frozenset[str]] = {
     "F8": frozenset({"missing_deg", "repeated_deg", "doubling_deg", "horizon_step_deg", "copies_count"}),
     "F9": frozenset({"crescent_share", "doubling_deg", "blur_deg", "horizon_step_deg", "tilt_deg"}),
     "F10": frozenset({"veil_share", "blur_deg"}),
-    "F11": frozenset({"veil_share", "blur_deg", "exposure_step_ev"}),
+    "F11": frozenset({"veil_share", "blur_deg", "exposure_step_ev", "colour_step_mired"}),
     "F12": frozenset({"veil_share", "clipped_share", "exposure_step_ev"}),
     "F13": frozenset({"blur_deg"}),
     "F14": frozenset({"clipped_share", "crushed_share", "dark_ev"}),
@@ -161,6 +161,12 @@ def look_again(before: Seen, place: Place, rng: Random, code: str) -> Seen:
     raise Unfit(why)
 
 
+def own_part(numbers: Numbers, code: str) -> Numbers:
+    """What is measured of that which a fault of that code shows as; the rest has no say."""
+    others = {field.name: None for field in fields(numbers) if field.name not in SHOWS_AS[code]}
+    return replace(numbers, **others)
+
+
 def raw_heading(seen: Seen, index: int, width_px: int) -> NDArray[np.uint8]:
     """One heading as it comes from the phone, (width, width, 3)."""
     picture: NDArray[np.uint8] = heading_picture(seen.stage, seen.take, index, width_px)
@@ -202,7 +208,10 @@ def _drawn(place: Place, rng: Random, take: Take, code: str, fixed: Mapping[str,
 
 
 def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: frozenset[str] = frozenset()) -> Seen:
-    """The take measured. Raises Unfit when it is no fair case of that fault."""
+    """The take measured. Raises Unfit when it is no fair case of that fault.
+
+    ``allowed`` are the quantities of a fault that was there before; what is known is then told of ``code`` alone.
+    """
     standard = place.standard
     measured = measure(shared, take, width_px=MEASURED_PX, looking=standard.looking)
     plain = measured
@@ -224,13 +233,17 @@ def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: fr
     read = signature(measured, standard.frames)
     if (ask := unclear(way_of(code, take, read), read)) and not allowed:
         raise Unfit(f"{code}: the frame does not tell ({ask})")
-    regions = measured.regions_of(severity.worst.quantity) if code.startswith("F") else ()
-    places = places_of(measured, severity, standard.frames) if code.startswith("F") else ()
+    numbers = own_part(measured.numbers, code) if allowed else measured.numbers
+    own = judge(numbers, standard.frames)
+    if own.verdict != severity.verdict:
+        raise Unfit(f"{code}: {own.worst.quantity} of {own.worst.value:.3g} deserves {own.verdict} by itself")
+    regions = measured.regions_of(own.worst.quantity) if code.startswith("F") else ()
+    places = places_of(measured, own, standard.frames) if code.startswith("F") else ()
     room = place.room(take.station)
     known = Known(
         code=code,
         cue=cue_of(code, take, read),
-        numbers=measured.numbers,
+        numbers=numbers,
         spots=_spots(regions[:SPOTS_MOST]),
         away_m=regions[0].distance_m if regions else None,
         room=Names(place.plan).room(take.station.level, None if room is None else room.space.id),

@@ -11,7 +11,7 @@ from scoring.kinds.answers import choice, fields
 from scoring.kinds.causes import CAUSES, CUES, CUES_OF, NOTHING, choice_of, family, taken_for
 from scoring.kinds.frame_fixes import fix
 from scoring.kinds.frame_key import Known, known_of, number_marks
-from scoring.kinds.frame_words import Facts, found, small, unlike
+from scoring.kinds.frame_words import Facts, found, small, told, unlike
 from scoring.kinds.tally import Criteria, tally
 from scoring.standard import Standard
 
@@ -19,12 +19,19 @@ FAMILY_CREDIT = 0.5
 """Of the cause's credit, for a cause of the right family: 0.4 of the whole where the cause is worth 0.8."""
 
 
-def asked(legend: str, options: Sequence[str], cues: Sequence[str]) -> list[Json]:
-    """The two choices of a case that asks for a cause and for what tells so."""
-    return [
+def asked(legend: str, options: Sequence[str], cues: Sequence[str], others: Sequence[str] = ()) -> list[Json]:
+    """The choices of a case that asks for a cause and for what tells so; with ``others`` for a second cause too."""
+    asks: list[Json] = [
         {"name": "cause", "legend": legend, "options": [[code, CAUSES[code].title] for code in options]},
         {"name": "cue", "legend": "What tells you so?", "options": [[cue, CUES[cue]] for cue in cues]},
     ]
+    if others:
+        more = [[code, CAUSES[code].title] for code in others]
+        asks.append({
+            "name": "second", "legend": "What else is wrong, if anything?",
+            "options": [*more, [NOTHING, "Nothing else that matters"]],
+        })  # fmt: skip
+    return asks
 
 
 def grade_cause(
@@ -36,9 +43,9 @@ def grade_cause(
     family_credit: float,
     criteria: Criteria,
 ) -> Grade:
-    """Grade a cause and what tells so. Raises AnswerError."""
-    read = fields(answer, {"cause", "cue"}, {"cause", "cue"})
+    """Grade a cause and what tells so, and a second cause where one is asked for. Raises AnswerError."""
     options = {one["name"]: [value for value, _ in one["options"]] for one in task.public["asks"]["choices"]}
+    read = fields(answer, set(options), set(options))
     said = choice(read["cause"], "cause", options["cause"])
     cue = choice(read["cue"], "cue", options["cue"])
     known = known_of(task)
@@ -51,9 +58,39 @@ def grade_cause(
         *unlike_marks(known, facts, [code for code in options["cause"] if code != said]),
         *number_marks(severity, facts, known.spots),
     ]
-    summary = found(known.choice, facts)
+    summary, spots = found(known.choice, facts), known.spots
     sound = mark.credit >= 1.0
-    return tally(task, marks, sound=sound, summary=summary, shapes=(), criteria=criteria, spots=known.spots)
+    if "second" in options:
+        else_said = choice(read["second"], "second", options["second"])
+        second = known_of(task, "second") if task.key["second"] else None
+        other = second.facts(standard) if second else None
+        beside = (
+            second_mark(second, other, else_said, weights["second"])
+            if second and other
+            else _no_second(severity, facts, else_said, weights["second"])
+        )
+        marks.insert(2, beside)
+        sound = sound and beside.credit >= 1.0
+        if second and other:
+            marks.append(replace(fix_mark(second, other), criterion="fix-second", title="Then, after another spin"))
+            marks += number_marks(second.severity(standard), other, second.spots)[:1]
+            summary, spots = f"{summary} {found(second.choice, other)}", (*spots, *second.spots)
+    return tally(task, marks, sound=sound, summary=summary, shapes=(), criteria=criteria, spots=spots)
+
+
+def second_mark(known: Known, facts: Facts, said: str, weight: float) -> Mark:
+    """The second cause, named right, by its family, or not."""
+    return replace(cause_mark(known, facts, said, weight), criterion="second", title="What else")
+
+
+def _no_second(severity: Severity, facts: Facts, said: str, weight: float) -> Mark:
+    """That there is no second cause; what comes nearest to one is told."""
+    kept = [rating for rating in severity.ratings if rating.verdict == "keep" and rating is not severity.worst]
+    near = told(kept[0].quantity, kept[0].value)
+    words = f"Nothing beside {facts.told}{facts.at}: the nearest to another limit is {near}."
+    named = small(CAUSES[said].title) if said != NOTHING else ""
+    mend = f"You named “{named}” too; beside {facts.told}{facts.at} there is {near} at most." if named else ""
+    return Mark("second", "What else", float(said == NOTHING), weight, None, None, "", words, mend)
 
 
 def cause_mark(known: Known, facts: Facts, said: str, weight: float, family_credit: float = FAMILY_CREDIT) -> Mark:

@@ -45,6 +45,11 @@ def number(quantity: str, value: float) -> str:
     return f"{text}{unit}" if unit == "°" else f"{text} {unit}".rstrip()
 
 
+def told(quantity: str, value: float) -> str:
+    """A measured value in mid-sentence: "a doubling of 0.84°"."""
+    return QUANTITIES[quantity][3].format(number(quantity, value))
+
+
 def direction(azimuth_deg: float, elevation_deg: float) -> str:
     """Where in a frame, as its margin counts."""
     return f"{azimuth(azimuth_deg)}, elevation {_signed(elevation_deg)}°"
@@ -86,7 +91,7 @@ class Facts:
     @property
     def told(self) -> str:
         """The deciding number in mid-sentence: "a doubling of 0.84°"."""
-        return QUANTITIES[self.worst.quantity][3].format(self.value)
+        return told(self.worst.quantity, self.worst.value)
 
     @property
     def limit(self) -> str:
@@ -134,10 +139,10 @@ def why(code: str, facts: Facts) -> str:
 
 def unlike(code: str, other: str, facts: Facts) -> str:
     """Why it is not that other cause, from what tells the two apart; "" when the table has nothing on the pair."""
-    told = [row for row in between(code, other) if _holds(row[1], row[2], facts.signature)]
-    if not told:
+    rows = [row for row in between(code, other) if _holds(row[1], row[2], facts.signature)]
+    if not rows:
         return ""
-    ask, mine, theirs = told[0]
+    ask, mine, theirs = rows[0]
     theirs_named = f"with “{small(CAUSES[other].title)}” it would be “{small(theirs.words)}”"
     return f"Ask “{ask.ask.rstrip('?')}”: here, with {facts.told}{facts.at}, {small(mine.words)}; {theirs_named}."
 
@@ -157,4 +162,4 @@ def titled(quantity: str) -> str:
     return start(QUANTITIES[quantity][0])
 
 
-__all__ = ["QUANTITIES", "Facts", "azimuth", "direction", "found", "number", "small", "titled", "unlike", "why"]
+__all__ = ["QUANTITIES", "Facts", "azimuth", "direction", "found", "number", "small", "titled", "told", "unlike", "why"]

@@ -12,6 +12,7 @@ from typing import Any
 
 from django.utils.safestring import SafeString, mark_safe
 
+from scoring.drill import Json
 from scoring.kinds.causes import choice_of
 from scoring.kinds.frame_words import QUANTITIES
 from scoring.standard import Bands, Standard
@@ -52,9 +53,13 @@ class KitPicture:
     caption: str
 
 
-def kit_picture(attempt: Attempt) -> KitPicture:
-    """The kit of a graded attempt, drawn with what was wrong with it."""
-    known = attempt.key["known"]
+def kit_pictures(attempt: Attempt) -> list[KitPicture]:
+    """The kit of a graded attempt, drawn with what was wrong with it; once more where there was a second thing."""
+    key = attempt.key
+    return [_kit_picture(known) for known in (key["known"], key.get("second")) if known]
+
+
+def _kit_picture(known: Json) -> KitPicture:
     code, values = choice_of(known["code"]), known["values"]
     svg = mark_safe(draw_kit(code, values))  # noqa: S308 (drawn by our own pen, escaped there)
     return KitPicture(svg, kit_caption(code, values))
@@ -134,4 +139,4 @@ def with_scales(
     ]
 
 
-__all__ = ["KitPicture", "SeamRow", "band_scale", "kit_picture", "seam_rows", "seam_spots", "with_scales"]
+__all__ = ["KitPicture", "SeamRow", "band_scale", "kit_pictures", "seam_rows", "seam_spots", "with_scales"]

@@ -18,7 +18,7 @@ from scoring.drill import AnswerError
 from trainer.drills.answer import AlreadyAnswered, KeyTaken, Voided, answer
 from trainer.drills.check_case import CheckOver
 from trainer.drills.check_open import open_check_of
-from trainer.drills.feedback import kit_picture, seam_rows, seam_spots, with_scales
+from trainer.drills.feedback import kit_pictures, seam_rows, seam_spots, with_scales
 from trainer.drills.form import answer_of
 from trainer.drills.frames import FrameCase, graded_view, is_frame_case, open_view, seams_deg, sorted_marks
 from trainer.drills.issue import CheckGoesOn, NotReady, issue
@@ -211,7 +211,7 @@ def _graded_frames(request: HttpRequest, attempt: Attempt, grade: Grade) -> Http
         "case": case,
         "seams": seams,
         "merged": merged,
-        "kit_picture": kit_picture(attempt),
+        "kit_pictures": kit_pictures(attempt),
         "grade": grade.body,
         "answer": grade.answer,
         "said": case.said(grade.answer.body),
