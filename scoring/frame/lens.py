@@ -14,8 +14,12 @@ Alphabet, all in the camera's frame (x forward along the lens axis, y left, z up
     ───────┼─────────▶ x        p ◀──────────┼──────────
          pupil
 
-Radii after Miyamoto 1964 (from memory): equidistant t, equisolid 2 sin(t/2), stereographic 2 tan(t/2). The entrance
-pupil of a fisheye moves forward with the angle (Littlefield 2006; Smith 2007): here by a share of 1 - cos t.
+Radii after Miyamoto 1964 (from memory): equidistant t, equisolid 2 sin(t/2), stereographic 2 tan(t/2), orthographic
+sin t. The entrance pupil of a fisheye moves forward with the angle (Littlefield 2006; Smith 2007): here by a share of
+1 - cos t.
+
+An orthographic film ends at r = 1, square off the axis: what lies behind the lens is put on that rim, and beyond it the
+film shows what is square off the axis.
 """
 
 from __future__ import annotations
@@ -30,8 +34,10 @@ from numpy.typing import NDArray
 from scoring.frame.kernels import kernel, woven
 from scoring.rig.kit import Lens
 
-EQUIDISTANT, EQUISOLID, STEREOGRAPHIC = 0, 1, 2
-PROJECTIONS = {"equidistant": EQUIDISTANT, "equisolid": EQUISOLID, "stereographic": STEREOGRAPHIC}
+EQUIDISTANT, EQUISOLID, STEREOGRAPHIC, ORTHOGRAPHIC = 0, 1, 2, 3
+PROJECTIONS = {
+    "equidistant": EQUIDISTANT, "equisolid": EQUISOLID, "stereographic": STEREOGRAPHIC, "orthographic": ORTHOGRAPHIC,
+}  # fmt: skip
 
 Rows = NDArray[Any]
 
@@ -43,6 +49,8 @@ def radius(projection: int, angle_rad: float) -> float:
         return angle_rad
     if projection == EQUISOLID:
         return 2.0 * math.sin(0.5 * angle_rad)
+    if projection == ORTHOGRAPHIC:
+        return math.sin(min(angle_rad, 0.5 * math.pi))
     return 2.0 * math.tan(0.5 * angle_rad)
 
 
@@ -50,12 +58,15 @@ def radius(projection: int, angle_rad: float) -> float:
 def angle(projection: int, r: float) -> float:
     """Angle from the axis [rad] of the light at that distance from the film's centre: the inverse of ``radius``.
 
-    Beyond the equisolid film's edge (r = 2, straight back) it stays straight back.
+    Beyond the equisolid film's edge (r = 2, straight back) it stays straight back, beyond the orthographic one's
+    (r = 1) square off the axis.
     """
     if projection == EQUIDISTANT:
         return min(r, math.pi)
     if projection == EQUISOLID:
         return 2.0 * math.asin(min(0.5 * r, 1.0))
+    if projection == ORTHOGRAPHIC:
+        return math.asin(min(r, 1.0))
     return 2.0 * math.atan(0.5 * r)
 
 
@@ -69,6 +80,10 @@ def to_film(projection: int, x: float, y: float, z: float) -> tuple[float, float
     if projection == EQUIDISTANT:
         across = math.sqrt(across2)
         k = math.atan2(across, x) / across if across > 0.0 else 0.0
+        return y * k, z * k
+    if projection == ORTHOGRAPHIC:
+        size = math.sqrt(across2 + (x * x if x > 0.0 else 0.0))
+        k = 1.0 / size if size > 0.0 else 0.0
         return y * k, z * k
     size = math.sqrt(across2 + x * x)
     k = 2.0 / max(size + x, 1e-15 * size)
@@ -85,6 +100,9 @@ def from_film(projection: int, p: float, q: float) -> tuple[float, float, float]
         r = min(math.sqrt(r2), math.pi)
         k = math.sin(r) / r if r > 0.0 else 1.0
         return math.cos(r), p * k, q * k
+    if projection == ORTHOGRAPHIC:
+        k = 1.0 / math.sqrt(max(r2, 1.0))
+        return math.sqrt(max(1.0 - r2, 0.0)), p * k, q * k
     part = 0.25 * r2
     if projection == EQUISOLID:
         part = min(part, 1.0)
@@ -127,6 +145,6 @@ def film_shift(lens: Lens, offset_mm: float) -> float:
 
 
 __all__ = [
-    "EQUIDISTANT", "EQUISOLID", "PROJECTIONS", "STEREOGRAPHIC", "angle", "edge_radius", "film_shift", "from_film",
-    "from_film_all", "radius", "to_film", "to_film_all",
+    "EQUIDISTANT", "EQUISOLID", "ORTHOGRAPHIC", "PROJECTIONS", "STEREOGRAPHIC", "angle", "edge_radius", "film_shift",
+    "from_film", "from_film_all", "radius", "to_film", "to_film_all",
 ]  # fmt: skip

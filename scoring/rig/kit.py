@@ -4,10 +4,19 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import AfterValidator, Field, ValidationInfo
 from pydantic.dataclasses import dataclass
 
 from scoring.standard import BORDER, Slug, Words
+
+ORTHOGRAPHIC_MOST_DEG = 180.0
+"""Its radius, the sine of the angle, grows no more beyond a quarter turn off the axis."""
+
+
+def _on_the_film(field_deg: float, lens: ValidationInfo) -> float:
+    if lens.data.get("projection") == "orthographic" and field_deg > ORTHOGRAPHIC_MOST_DEG:
+        raise ValueError(f"is at most {ORTHOGRAPHIC_MOST_DEG:g} with an orthographic lens")
+    return field_deg
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, config=BORDER)
@@ -15,8 +24,8 @@ class Lens:
     """A fisheye lens on the phone's camera."""
 
     mount: Literal["screw-on", "clip-on"]
-    projection: Literal["equidistant", "equisolid", "stereographic"]
-    field_deg: Annotated[float, Field(ge=90.0, le=220.0)]
+    projection: Literal["equidistant", "equisolid", "stereographic", "orthographic"]
+    field_deg: Annotated[float, Field(ge=90.0, le=220.0), AfterValidator(_on_the_film)]
     pupil_travel_mm: Annotated[float, Field(ge=0.0, le=10.0)]
     """How far the entrance pupil wanders from the axis to the edge of the field."""
     circle_mm: Annotated[float, Field(ge=5.0, le=200.0)] = 45.0
@@ -62,4 +71,4 @@ class Kit:
         return self.leg_circle_m / 2.0
 
 
-__all__ = ["Battery", "Kit", "Lens"]
+__all__ = ["ORTHOGRAPHIC_MOST_DEG", "Battery", "Kit", "Lens"]
