@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from functools import cache
 from typing import Any
 
 import cv2
@@ -13,10 +14,12 @@ from PIL import Image
 
 from scoring.frame.encode import encode_frame, encode_picture, file_bytes
 from scoring.frame.faults import FAULTS
+from scoring.frame.picture import heading_picture
 from scoring.frame.shoot import shoot
-from scoring.frame.take import Fault
+from scoring.frame.take import Fault, Take
 from tests.scoring.frame.even_rooms import clean_stage
 from tests.scoring.frame.spins import take, wrong
+from tests.scoring.frame.stages import stage_of, studio
 
 WIDTH = 512
 START_OF_SCAN = b"\xff\xda"
@@ -35,12 +38,51 @@ def clean() -> bytes:
     return file_of()
 
 
-@pytest.mark.parametrize("code", [code for code in FAULTS if code not in ("N0", "F16", "F17", "F18", "F19")])
-def test_a_faulty_frame_has_the_header_and_the_size_of_a_clean_one(code: Any, clean: bytes) -> None:
-    faulty = file_of(Fault(code))
-    assert header(faulty) == header(clean)
-    assert len(faulty) == len(clean) == file_bytes(WIDTH, WIDTH // 2)
-    assert faulty != clean
+Named = dict[str, tuple[bytes, int, int]]
+"""Files by what they show, each with its width and height [px]."""
+
+
+def files_of(given: Take, widths: tuple[int, ...] = (1024,)) -> Named:
+    """What a browser may be sent of a take: whole frames, a piece of the close one, a raw heading."""
+    stage, piece = stage_of(given), (4992, 2112, 128, 128)
+    files = {f"frame {width}": (encode_frame(shoot(stage, given, width).rgb), width, width // 2) for width in widths}
+    close = shoot(stage, given, 8192, piece).rgb
+    files["piece"] = encode_frame(close, 8192, piece[0], piece[1]), 128, 128
+    files["heading"] = encode_picture(heading_picture(stage, given, 0, 128)), 128, 128
+    return files
+
+
+@cache
+def clean_files(widths: tuple[int, ...] = (1024,)) -> Named:
+    return files_of(studio(), widths)
+
+
+def properties(data: bytes) -> tuple[dict[str, str], Any, list[str]]:
+    """All that independent readers find beside the pixels."""
+    image = Image.open(io.BytesIO(data))
+    tags = {name: str(tag) for name, tag in exifread.process_file(io.BytesIO(data)).items()}
+    return tags, image.getxmp(), sorted(f"{name}: {value!r}" for name, value in image.info.items())
+
+
+def compare(files: Named, clean: Named) -> None:
+    assert files.keys() == clean.keys()
+    for name, (data, width, height) in files.items():
+        assert header(data) == header(clean[name][0]), name
+        assert len(data) == len(clean[name][0]) == file_bytes(width, height), name
+        assert properties(data) == properties(clean[name][0]), name
+
+
+@pytest.mark.parametrize("code", FAULTS)
+def test_whatever_is_wrong_a_file_has_the_header_and_the_size_of_a_clean_one(code: Any) -> None:
+    files = files_of(studio(Fault(code)))
+    compare(files, clean_files())
+    assert (files["frame 1024"] == clean_files()["frame 1024"]) is (code == "N0")
+
+
+@pytest.mark.proof
+@pytest.mark.parametrize("code", FAULTS)
+def test_so_it_is_at_every_other_width(code: Any) -> None:
+    compare(files_of(studio(Fault(code)), (512, 2048, 4096)), clean_files((512, 2048, 4096)))
 
 
 def test_the_noisiest_frame_fits_its_size_at_the_same_quality(clean: bytes) -> None:
