@@ -1,4 +1,4 @@
-"""Counting floor by rays, to set beside the sight engine's exact polygons."""
+"""Counting floor by the pixels of frames and by rays, to set beside the sight engine's exact polygons."""
 
 from __future__ import annotations
 
@@ -8,21 +8,28 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pytest
 import shapely
 
 from scoring.floor.cover import SpaceKey, floor_seen, floors, reach_m
 from scoring.floor.place import Place, prepare
 from scoring.floor.plan import Station
 from scoring.floor.read import read_kit, read_plan, read_standard
-from scoring.frame.scene import Scene, build_scene
+from scoring.frame.scene import Scene, build_scene, evenly_lit
+from scoring.frame.shoot import shoot
 from scoring.frame.solids import COUNTED, FLOOR, TRIM
+from scoring.frame.spin import lens_point
+from scoring.frame.stage import staged
+from scoring.frame.take import Take
 from scoring.frame.trace import first_hits
+from tests.scoring.frame.even_rooms import even_sky
 
 SCENARIOS = Path(__file__).parents[3] / "scenarios"
 FLOORS = sorted(path.stem for path in (SCENARIOS / "floors").glob("*.json"))
 CLEAR_M = 0.25
 HEIGHT_PX = 1024
 """Rows of the frames whose pixels are counted."""
+SEED = 5
 
 
 @cache
@@ -36,7 +43,7 @@ def place_of(name: str) -> Place:
 @cache
 def scene_of_floor(name: str, level: int) -> Scene:
     """The scene of one level of a shipped floor."""
-    return build_scene(place_of(name).plan, level, seed=5)
+    return build_scene(place_of(name).plan, level, seed=SEED)
 
 
 def random_station(place: Place, dice: np.random.Generator) -> Station:
@@ -53,34 +60,52 @@ def random_station(place: Place, dice: np.random.Generator) -> Station:
             return station
 
 
-def floor_by_pixels(
-    place: Place, scene: Scene, station: Station, bit: int, *, trim: bool = False
-) -> dict[SpaceKey, float]:
-    """Floor seen by space [m2]: every pixel of an equirectangular frame that hits a floor adds the area it covers.
+def below() -> Any:
+    """Where the pixels of a frame's lower half look, by the frame's rule: forward (east here), left, up."""
+    lat = math.pi * (0.5 - (np.arange(HEIGHT_PX // 2, HEIGHT_PX) + 0.5) / HEIGHT_PX)
+    lon = 2.0 * math.pi * ((np.arange(2 * HEIGHT_PX) + 0.5) / (2 * HEIGHT_PX) - 0.5)
+    rows, columns = np.meshgrid(lat, lon, indexing="ij")
+    rays = np.stack([np.cos(rows) * np.cos(columns), -np.cos(rows) * np.sin(columns), np.sin(rows)], axis=-1)
+    return rays.reshape(-1, 3)
+
+
+def floor_by_blocks(place: Place, scene: Scene, station: Station) -> dict[SpaceKey, float]:
+    """Floor seen by space [m2]: every pixel whose ray meets a floor adds what it covers, things taken as blocks.
 
     A pixel between two elevations and two azimuths covers, on a floor h below the lens, the sector between the
-    distances h / tan of them, as far as the range. A hit counts for the picture (``bit`` SOLID: panes are looked
-    through) only where the block of no thing is in the way, as the sight engine has it; with ``trim``, a hit on a
-    frame, casing, curtain or skirting counts as the floor behind it, which the engine does not draw either.
+    distances h / tan of them, as far as the range.
     """
     z = place.lens_z(station)
     assert z is not None
-    lat = math.pi * (0.5 - (np.arange(HEIGHT_PX) + 0.5) / HEIGHT_PX)
-    lat = lat[lat < 0.0]
-    lon = 2.0 * math.pi * ((np.arange(2 * HEIGHT_PX) + 0.5) / (2 * HEIGHT_PX) - 0.5)
-    rows, columns = np.meshgrid(lat, lon, indexing="ij")
-    rays = np.stack([np.cos(rows) * np.sin(columns), np.cos(rows) * np.cos(columns), np.sin(rows)], axis=-1)
-    rays = rays.reshape(-1, 3)
     at = np.array([station.x, station.y, z])
-    faces, far = first_hits(scene, at, rays, bit)
-    blocks, block_far = first_hits(scene, at, rays, COUNTED)
+    rays = below()
+    blocks, _ = first_hits(scene, at, rays, COUNTED)
     floor = (blocks >= 0) & (scene.part[blocks] == FLOOR)
-    bare = (faces >= 0) & (scene.part[faces] == FLOOR)
-    bare[bare] = far[bare] > 0.98 * block_far[bare] - 0.02
-    if trim:
-        bare |= (faces >= 0) & (scene.part[faces] == TRIM)
-    floor &= bare
     return _by_space(place, scene, station, at, rays[floor], blocks[floor])
+
+
+def floor_by_frame(place: Place, scene: Scene, station: Station) -> tuple[dict[SpaceKey, float], dict[SpaceKey, float]]:
+    """Floor that a frame shows by space [m2], counted by its own pixels: what the merger says that each of them shows.
+
+    Of two things the sight engine knows nothing, and of each the count is made even with it. It takes things as
+    blocks: floor that shows between the legs of a table does not count. It draws no frames, casings, curtains and
+    skirtings: the first answer counts a pixel that shows one as the floor behind it, the second does not.
+    """
+    take = Take(plan=place.plan, kit=place.kit, station=station, seed=SEED)
+    at = lens_point(take)
+    assert at[2] == pytest.approx(place.lens_z(station))
+    stage = staged(take, at, scene, evenly_lit(scene), even_sky())
+    frame = shoot(stage, take, 2 * HEIGHT_PX, (0, HEIGHT_PX // 2, 2 * HEIGHT_PX, HEIGHT_PX // 2))
+    rays, faces, far = below(), frame.faces.ravel(), frame.distances_m.ravel()
+    blocks, block_far = first_hits(scene, np.array(at), rays, COUNTED)
+    open_floor = (blocks >= 0) & (scene.part[blocks] == FLOOR)
+    bare = open_floor & (faces >= 0) & (scene.part[faces] == FLOOR) & (far > 0.98 * block_far - 0.02)
+    trim = open_floor & (faces >= 0) & (scene.part[faces] == TRIM)
+    behind = np.where(bare, faces, blocks)
+    whole, without = (
+        _by_space(place, scene, station, np.array(at), rays[shown], behind[shown]) for shown in (bare | trim, bare)
+    )
+    return whole, without
 
 
 def owner_of_level(place: Place, level: int) -> int:
@@ -131,4 +156,12 @@ def floor_by_points(place: Place, scene: Scene, station: Station, step_m: float)
     return found
 
 
-__all__ = ["FLOORS", "floor_by_pixels", "floor_by_points", "place_of", "random_station", "scene_of_floor"]
+__all__ = [
+    "FLOORS",
+    "floor_by_blocks",
+    "floor_by_frame",
+    "floor_by_points",
+    "place_of",
+    "random_station",
+    "scene_of_floor",
+]

@@ -1,4 +1,4 @@
-"""Picture and grade agree: the floor that rays hit is the floor that the sight engine says is seen."""
+"""Picture and grade agree: the floor that a frame's pixels show is the floor that the sight engine says is seen."""
 
 from __future__ import annotations
 
@@ -7,10 +7,10 @@ import pytest
 
 from scoring.floor.cover import floor_m2, floor_seen
 from scoring.floor.plan import Station
-from scoring.frame.solids import COUNTED, SOLID
 from tests.scoring.frame.floor_hits import (
     FLOORS,
-    floor_by_pixels,
+    floor_by_blocks,
+    floor_by_frame,
     floor_by_points,
     place_of,
     random_station,
@@ -29,10 +29,9 @@ def check(name: str, station: Station) -> None:
     scene = scene_of_floor(name, station.level)
     seen = {key: float(region.area) for key, region in floor_seen(place, station).items()}
     points = floor_by_points(place, scene, station, 0.08)
-    blocks = floor_by_pixels(place, scene, station, COUNTED)
-    picture = floor_by_pixels(place, scene, station, SOLID, trim=True)
-    bare = floor_by_pixels(place, scene, station, SOLID)
-    for key in set(seen) | set(points) | set(blocks):
+    blocks = floor_by_blocks(place, scene, station)
+    picture, bare = floor_by_frame(place, scene, station)
+    for key in set(seen) | set(points) | set(blocks) | set(picture):
         floor, engine = floor_m2(place, *key), seen.get(key, 0.0)
         within = max(SHARE * floor, LEAST_M2)
         where = f"{name}, {key}, from ({station.x:.3f}, {station.y:.3f}) on level {station.level}"
@@ -48,6 +47,11 @@ def check(name: str, station: Station) -> None:
 )
 def test_a_picture_shows_the_floor_that_the_grade_counts(name: str, level: int, x: float, y: float) -> None:
     check(name, Station(level=level, x=x, y=y))
+
+
+@pytest.mark.parametrize(("name", "chance"), [("mirror-flat", 3), ("two-storey-dogleg", 4), ("open-plan", 5)])
+def test_so_it_does_from_anywhere(name: str, chance: int) -> None:
+    check(name, random_station(place_of(name), np.random.default_rng(chance)))
 
 
 @pytest.mark.proof
