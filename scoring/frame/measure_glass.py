@@ -25,6 +25,7 @@ leaves some contrast to what is as wide as itself; glare is told to 0.04, an eve
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
@@ -144,9 +145,10 @@ def cells_of(view: View, half_deg: float, middle_cd_m2: float, rise_deg: tuple[f
     """A heading's sector, ``half_deg`` to either side, in cells; ``middle_cd_m2`` is the middle luminance of the whole
     frame through clean glass, ``rise_deg`` how wide edges are in the heading, upwards and across."""
     first = round((view.heading.believed_deg - half_deg - view.left_rim_deg) * view.px_per_deg)
-    last = round((view.heading.believed_deg + half_deg - view.left_rim_deg) * view.px_per_deg)
     step = max(2, round(CELL_DEG * view.px_per_deg))
-    rows, columns = view.clean.shape[0] // step, (last - first) // step
+    # As many in every heading, whichever way its rims are rounded: cells are compared place by place.
+    rows, columns = view.clean.shape[0] // step, math.floor(2.0 * half_deg * view.px_per_deg + 1e-9) // step
+    last = first + columns * step
     share = np.broadcast_to(solid_angles(view.clean.shape[0], round(360.0 * view.px_per_deg)), view.clean.shape[:2])
     soft = [float(np.hypot(FINE_DEG, rise / RISE_PER_SPREAD)) * view.px_per_deg for rise in rise_deg]
     clean, seen, usable, weight = (

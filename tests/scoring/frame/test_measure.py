@@ -100,6 +100,13 @@ def test_it_counts_a_body_at_a_seam_and_says_where_it_stands() -> None:
     assert {round(region.azimuth_deg) // 45 for region in found.regions_of("copies_count")} <= {0, 1}
 
 
+def test_it_measures_headings_whose_views_are_not_equally_many_pixels_wide() -> None:
+    given = studio(with_kit="heron-three")
+    found = measure(stage_of(given), given, width_px=WIDTH_PX // 2)
+    assert verdict(found, "veil_share") == "keep"
+    assert len(found.veil.by_heading) == 3
+
+
 def test_its_worst_doubling_stands_in_a_region_at_that_seam() -> None:
     found = measured(studio(wrong("F1", offset_mm=20.0)))
     worst = max((seam.worst for seam in found.seams if seam.worst), key=lambda one: one.doubling_deg)
