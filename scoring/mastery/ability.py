@@ -27,7 +27,8 @@ NODES = 41
 REACH_SD = 4.5
 """The grid goes so many standard deviations to both sides."""
 CONFIDENCE = 0.90
-HALVINGS = 50
+LEAST_MASS = 1e-8
+"""A node of the grid with less of the whole than this is left out of a skill's score."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +152,7 @@ def figures(belief: Belief, standard: StandardSet, *, on_day: float, cut: float)
     total = Mixture(weights, shares @ mean, (shares * shares) @ variance)
     names = standard.skills
     each = {
-        name: Mixture(weights, mean[index], variance[index]).figure(cut, belief.counts[order[index]])
+        name: of_skill(weights, picked[index], score[index], spread[index]).figure(cut, belief.counts[order[index]])
         for index, name in enumerate(names)
     }
     return Figures(total.figure(cut, sum(belief.counts[s] for s in order)), each)
@@ -193,9 +194,22 @@ def expected(belief: Belief, standard: StandardSet, on_day: float) -> tuple[Arra
     return score, spread, shares / shares.sum(), order
 
 
+def of_skill(weights: Array, given: Array, score: Array, spread: Array) -> Mixture:
+    """One skill's score from weights of the overall level (T,), of deviations given it, scores, added variance (T, D).
+
+    Each node of the grid is a narrow normal of its own, as wide as the piece that the node stands for. Scores of
+    many skills add up to something near a normal at each overall level; the score of one skill is far from one near
+    its ends, and taking it for one made skills look weaker than they are one time in seventeen.
+    """
+    mass = weights[:, None] * given
+    kept = mass > LEAST_MASS
+    piece = np.gradient(score, axis=1)
+    return Mixture(mass[kept] / mass[kept].sum(), score[kept], (spread + piece * piece / 12.0)[kept])
+
+
 @dataclass(frozen=True, slots=True)
 class Mixture:
-    """A score as a mixture of normals, one for each node of the overall level."""
+    """A score as a mixture of normals, one for each node."""
 
     weights: Array
     mean: Array
@@ -206,12 +220,8 @@ class Mixture:
         return float(self.weights @ ndtr((value - self.mean) / np.sqrt(self.variance + 1e-12)))
 
     def quantile(self, share: float) -> float:
-        """The value with that much probability below it, by halving."""
-        low, high = -0.5, 1.5
-        for _ in range(HALVINGS):
-            middle = 0.5 * (low + high)
-            low, high = (middle, high) if self.below(middle) < share else (low, middle)
-        return min(1.0, max(0.0, 0.5 * (low + high)))
+        """The value with that much probability below it, 0..1."""
+        return grid.quantile(self.weights, self.mean, np.sqrt(self.variance + 1e-12), share)
 
     def figure(self, cut: float, count: int) -> Figure:
         """The figure that people see, in points of 100."""
@@ -227,5 +237,5 @@ class Mixture:
 
 __all__ = [
     "CONFIDENCE", "NODES", "Answered", "Belief", "Figure", "Figures", "Mixture", "believe", "expected", "figures",
-    "nodes", "overall_chance", "piece_weight", "retained", "take_in", "weighed",
+    "nodes", "of_skill", "overall_chance", "piece_weight", "retained", "take_in", "weighed",
 ]  # fmt: skip

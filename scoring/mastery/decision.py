@@ -8,7 +8,7 @@ from typing import Literal
 
 import numpy as np
 
-from scoring.mastery.ability import Belief, Figures, Mixture, expected, figures, nodes, overall_chance, piece_weight
+from scoring.mastery.ability import Belief, Figures, expected, figures, nodes, of_skill, overall_chance, piece_weight
 from scoring.mastery.grid import Array, add_answer, posterior
 from scoring.mastery.population import Population, StandardSet
 
@@ -58,9 +58,8 @@ def more_cases(
 
     def chance_of(loglik: Array, score: Array, spread: Array) -> tuple[float, float]:
         weights, given, _ = posterior(loglik, given_others, inner)
-        mean = (given[0] * score[0]).sum(axis=1)
-        variance = (given[0] * (score[0] ** 2 + spread[0])).sum(axis=1) - mean * mean
-        return 1.0 - Mixture(weights, mean, np.maximum(0.0, variance)).below(cut / 100.0), float(weights @ mean)
+        found = of_skill(weights, given[0], score[0], spread[0])
+        return 1.0 - found.below(cut / 100.0), float(found.weights @ found.mean)
 
     score, spread, _, _ = expected(alone, only, on_day)
     chance, score_share = chance_of(one, score, spread)

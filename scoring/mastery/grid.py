@@ -13,7 +13,7 @@ overall level is left to be summed over.
 
 from __future__ import annotations
 
-from math import exp, log, sqrt
+from math import erfc, exp, log, sqrt
 
 import numpy as np
 from numba import njit
@@ -22,6 +22,10 @@ from numpy.typing import NDArray
 Array = NDArray[np.float64]
 
 LEAST_CHANCE = 1e-9
+HALVINGS = 50
+FAR_SD = 6.0
+"""Beyond so many standard deviations a normal is over: a thousand-millionth is left."""
+ROOT_2 = sqrt(2.0)
 BLUR = np.pi / 8.0
 """A logistic blurred by a normal of variance v is near a logistic flattened by sqrt(1 + pi v / 8)."""
 
@@ -83,16 +87,23 @@ def score_moments(given: Array, score: Array, spread: Array) -> tuple[Array, Arr
 
 
 @njit(cache=True, nogil=True)
-def mass_at_least(weights: Array, given: Array, score: Array, cut: float) -> Array:
-    """For each skill the posterior mass of nodes whose score is at or above a cut (S,)."""
-    skills, nodes, inner = given.shape
-    out = np.zeros(skills)
-    for s in range(skills):
-        for i in range(nodes):
-            for j in range(inner):
-                if score[s, i, j] >= cut:
-                    out[s] += weights[i] * given[s, i, j]
-    return out
+def quantile(weights: Array, mean: Array, sd: Array, share: float) -> float:
+    """The value 0..1 with that share of a mixture of normals below it, by halving."""
+    low, high = -0.5, 1.5
+    for _ in range(HALVINGS):
+        middle = 0.5 * (low + high)
+        below = 0.0
+        for i in range(weights.size):
+            z = (middle - mean[i]) / sd[i]
+            if z > FAR_SD:
+                below += weights[i]
+            elif z > -FAR_SD:
+                below += weights[i] * 0.5 * erfc(-z / ROOT_2)
+        if below < share:
+            low = middle
+        else:
+            high = middle
+    return min(1.0, max(0.0, 0.5 * (low + high)))
 
 
-__all__ = ["BLUR", "add_answer", "mass_at_least", "posterior", "score_moments"]
+__all__ = ["BLUR", "add_answer", "posterior", "quantile", "score_moments"]

@@ -81,7 +81,7 @@ def read_standard_set(data: bytes) -> StandardSet:
 
 
 STARTING = Population(
-    version="start-2",
+    version="start-3",
     overall_mean_logit=1.0,
     overall_sd_logit=1.0,
     deviation_sd_logit=0.7,

@@ -8,6 +8,9 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from scipy.integrate import quad
+from scipy.special import logit
+from scipy.stats import norm
 
 from scoring.mastery.ability import Answered, Figures, believe, figures, overall_chance, retained
 from scoring.mastery.decision import call, more_cases
@@ -61,6 +64,35 @@ def test_a_better_answer_never_lowers_a_figure(rows: list[tuple[str, float]], sk
     low, high = found([*rest, said(skill, credit)]), found([*rest, said(skill, credit + 0.1)])
     assert high.overall.score > low.overall.score
     assert high.skills[skill].chance >= low.skills[skill].chance
+
+
+@pytest.mark.parametrize(("right", "wrong"), [(0, 0), (6, 0), (9, 3), (30, 1)])
+def test_one_skill_is_summed_as_it_is_and_not_as_a_normal(right: int, wrong: int) -> None:
+    """Against scipy's own integral over the one ability that answers on a single skill speak of."""
+    only = StandardSet(
+        format="levelhead-standard-set",
+        version="t",
+        title="Set of the tests",
+        cases=(StandardCase(recipe="r", skill="A2", difficulty_logit=0.0, guess_floor=0.0, weight=1.0),),
+    )
+    never = replace(STARTING, evidence_half_life=1000.0)
+    rows = [Answered("A2", credit, 0.0, 0.0, 0.0, 0.0) for credit in [1.0] * right + [0.0] * wrong]
+    figure = figures(believe(rows, never, SKILLS), only, on_day=0.0, cut=80.0).skills["A2"]
+    fade = 2.0 ** (-1.0 / 1000.0)
+    worth = [fade ** (len(rows) - 1 - k) for k in range(len(rows))]
+    prior = norm(never.overall_mean_logit, np.hypot(never.overall_sd_logit, never.deviation_sd_logit))
+
+    def density(eta: float) -> float:
+        said = -np.log1p(np.exp(-eta)) * sum(worth[:right]) - np.log1p(np.exp(eta)) * sum(worth[right:])
+        return float(prior.pdf(eta) * np.exp(said))
+
+    def mass(above: float) -> float:
+        return float(quad(density, above, 12.0, limit=200)[0])
+
+    whole = mass(-8.0)
+    assert figure.chance == pytest.approx(mass(float(logit(0.80))) / whole, abs=0.006)
+    for points, above in ((figure.low, 0.95), (figure.high, 0.05)):
+        assert mass(float(logit(points / 100.0))) / whole == pytest.approx(above, abs=0.006)
 
 
 def test_skills_share_strength_and_keep_their_own() -> None:
