@@ -81,14 +81,14 @@ def read_standard_set(data: bytes) -> StandardSet:
 
 
 STARTING = Population(
-    version="start-3",
+    version="start-4",
     overall_mean_logit=1.0,
     overall_sd_logit=1.0,
     deviation_sd_logit=0.7,
     novice_logit=0.0,
     novice_sd_logit=0.7,
     half_life_days=195.0,
-    evidence_half_life=12.0,
+    evidence_half_life=6.0,
     repeated_share=0.5,
 )
 """Starting values; every one is a setting."""

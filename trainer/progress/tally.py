@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import deque
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from uuid import UUID
 
@@ -174,11 +174,11 @@ class Tally:
     def _believe(self, one: Answered) -> None:
         """The same sums as `believe`, one answer at a time."""
         belief, place = self.belief, self.belief.skills.index(one.skill)
-        take_in(belief.loglik[place], one, belief.population)
+        take_in(belief.loglik[place], belief.worth[place], one, belief.population)
         counts, last = list(belief.counts), list(belief.last_days)
         counts[place] += 1
         last[place] = max(one.day, last[place] or one.day)
-        self.belief = Belief(belief.population, belief.skills, belief.loglik, tuple(counts), tuple(last))
+        self.belief = replace(belief, counts=tuple(counts), last_days=tuple(last))
         self.figured.clear()
 
     def figures(self, moment: float) -> Figures:

@@ -12,9 +12,9 @@ from scipy.integrate import quad
 from scipy.special import logit
 from scipy.stats import norm
 
-from scoring.mastery.ability import Answered, Figures, believe, figures, overall_chance, retained
+from scoring.mastery.ability import Answered, Figure, Figures, believe, figures, overall_chance, retained
 from scoring.mastery.decision import call, more_cases
-from scoring.mastery.population import STARTING, StandardCase, StandardSet
+from scoring.mastery.population import STARTING, Population, StandardCase, StandardSet
 
 SKILLS = ("A2", "B1", "D2", "V1")
 STANDARD = StandardSet(
@@ -69,18 +69,13 @@ def test_a_better_answer_never_lowers_a_figure(rows: list[tuple[str, float]], sk
 @pytest.mark.parametrize(("right", "wrong"), [(0, 0), (6, 0), (9, 3), (30, 1)])
 def test_one_skill_is_summed_as_it_is_and_not_as_a_normal(right: int, wrong: int) -> None:
     """Against scipy's own integral over the one ability that answers on a single skill speak of."""
-    only = StandardSet(
-        format="levelhead-standard-set",
-        version="t",
-        title="Set of the tests",
-        cases=(StandardCase(recipe="r", skill="A2", difficulty_logit=0.0, guess_floor=0.0, weight=1.0),),
-    )
-    never = replace(STARTING, evidence_half_life=1000.0)
+    slow = replace(STARTING, evidence_half_life=30.0)
     rows = [Answered("A2", credit, 0.0, 0.0, 0.0, 0.0) for credit in [1.0] * right + [0.0] * wrong]
-    figure = figures(believe(rows, never, SKILLS), only, on_day=0.0, cut=80.0).skills["A2"]
-    fade = 2.0 ** (-1.0 / 1000.0)
-    worth = [fade ** (len(rows) - 1 - k) for k in range(len(rows))]
-    prior = norm(never.overall_mean_logit, np.hypot(never.overall_sd_logit, never.deviation_sd_logit))
+    figure = figures(believe(rows, slow, SKILLS), ONE_SKILL, on_day=0.0, cut=80.0).skills["A2"]
+    fade = 2.0 ** (-1.0 / 30.0)
+    faded = [fade ** (len(rows) - 1 - k) for k in range(len(rows))]
+    worth = [one * sum(faded) / sum(w * w for w in faded) for one in faded]
+    prior = norm(slow.overall_mean_logit, np.hypot(slow.overall_sd_logit, slow.deviation_sd_logit))
 
     def density(eta: float) -> float:
         said = -np.log1p(np.exp(-eta)) * sum(worth[:right]) - np.log1p(np.exp(eta)) * sum(worth[right:])
@@ -135,26 +130,41 @@ def test_long_idle_ends_at_the_novice_level_from_above_and_below() -> None:
         assert score == pytest.approx(at_novice, abs=0.5)
 
 
+ONE_SKILL = StandardSet(
+    format="levelhead-standard-set",
+    version="t",
+    title="Set of the tests",
+    cases=(StandardCase(recipe="r", skill="A2", difficulty_logit=0.0, guess_floor=0.0, weight=1.0),),
+)
+
+
+def told_of(chances: list[np.ndarray], population: Population, seed: int) -> list[Figure]:
+    """The figure after every answer of some people, right with the chances given, on one skill alone."""
+    rng = np.random.default_rng(seed)
+    answers = [[said("A2", float(rng.random() < p), floor=0.0) for p in each] for each in chances]
+    return [
+        figures(believe(rows, population, SKILLS), ONE_SKILL, on_day=0.0, cut=80.0).skills["A2"] for rows in answers
+    ]
+
+
 def test_a_learner_who_goes_from_half_to_nine_tenths_is_seen_as_of_now() -> None:
-    rng = np.random.default_rng(3)
-    only = StandardSet(
-        format="levelhead-standard-set",
-        version="t",
-        title="Set of the tests",
-        cases=(StandardCase(recipe="r", skill="A2", difficulty_logit=0.0, guess_floor=0.0, weight=1.0),),
+    unfading = replace(STARTING, evidence_half_life=1000.0)
+    learner = [np.linspace(0.5, 0.9, 60)] * 200
+    found, flat = (told_of(learner, one, 3) for one in (STARTING, unfading))
+    assert np.mean([one.score for one in flat]) < 72.0 < 80.0 < np.mean([one.score for one in found])
+    assert np.mean([one.low <= 90.0 <= one.high for one in flat]) < 0.1
+    assert np.mean([one.low <= 90.0 <= one.high for one in found]) > 0.72
+
+
+def test_somebody_who_stays_as_able_is_held_nine_times_of_ten_by_an_interval_that_fading_made_no_wider() -> None:
+    rng = np.random.default_rng(4)
+    level = STARTING.overall_mean_logit + np.hypot(STARTING.overall_sd_logit, STARTING.deviation_sd_logit) * (
+        rng.normal(size=300)
     )
-    flat = replace(STARTING, evidence_half_life=1000.0)
-    scores, holds = [], []
-    for _ in range(60):
-        rows = [said("A2", float(rng.random() < p), floor=0.0) for p in np.linspace(0.5, 0.9, 60)]
-        pair = [figures(believe(rows, one, SKILLS), only, on_day=0.0, cut=80.0).overall for one in (STARTING, flat)]
-        scores.append([figure.score for figure in pair])
-        holds.append([figure.low <= 90.0 <= figure.high for figure in pair])
-    weighted, unweighted = np.mean(scores, axis=0)
-    assert unweighted < 72.0 < 78.0 < weighted
-    kept, lost = np.mean(holds, axis=0)
-    assert kept > 0.75
-    assert lost < 0.1
+    truth = 1.0 / (1.0 + np.exp(-level))
+    found = told_of([np.full(40, p) for p in truth], STARTING, 5)
+    held = [one.low <= 100.0 * p <= one.high for one, p in zip(found, truth, strict=True)]
+    assert 0.88 <= np.mean(held) <= 0.92
 
 
 def test_it_calls_early_only_when_the_chance_is_clear() -> None:
@@ -169,7 +179,7 @@ def test_it_says_how_many_more_cases_would_settle_it() -> None:
         return more_cases(belief, STANDARD, "A2", on_day=0.0, cut=80.0, ready_at=0.9, not_ready_at=0.1)
 
     assert more(0.0, 12) == 0
-    many, few = more(1.0, 8), more(1.0, 12)
+    many, few = more(1.0, 8), more(1.0, 10)
     assert many is not None
     assert few is not None
     assert 0 < few < many
