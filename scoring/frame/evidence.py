@@ -126,8 +126,9 @@ def map_regions(
 
 
 def seams_with_edges(points: Points, edge_levels: float, nearest_m: float, farthest_m: float) -> tuple[int, ...]:
-    """Seams about which an edge of at least that contrast lies between two distances, by number."""
-    inside = (points.edge_levels >= edge_levels) & (points.distance_m >= nearest_m) & (points.distance_m <= farthest_m)
+    """Seams where both pictures show an edge of at least that contrast between two distances, by number."""
+    inside = (points.distance_m >= nearest_m) & (points.distance_m <= farthest_m)
+    inside &= points.both & (points.edge_levels >= edge_levels)
     return tuple(int(number) for number in np.unique(points.seam[inside]))
 
 

@@ -71,8 +71,10 @@ class Points(NamedTuple):
     doubling_deg: Floats
     weight: Floats
     """Solid angle that the point stands for, over all points of a seam 1 at most."""
+    both: NDArray[np.bool_]
+    """Whether the merged frame shows both pictures there: within the soft seam, and not under the tripod's cover."""
     shows: NDArray[np.bool_]
-    """Whether an edge is there in both pictures that the disagreement moves across itself."""
+    """Whether both show there, and in both an edge that the disagreement moves across itself."""
     edge_levels: Floats
     """Contrast of the edge that is there in both pictures, in levels of 255."""
     light_ev: Floats
@@ -211,8 +213,9 @@ def seam_points(
     azimuth = (az + 180.0) % 360.0 - 180.0
     index = np.full(len(az), pair.number)
     beside = np.abs((az - pair.azimuth_deg + 180.0) % 360.0 - 180.0)
-    shows = (crossed >= edge_levels) & (beside <= feather_deg) & (el > cover_deg - 90.0)
-    return Points(index, azimuth, el, away, right, up, angle, share, shows, edges, light, red)
+    mixed = (beside <= feather_deg) & (el > cover_deg - 90.0)
+    shows = mixed & (crossed >= edge_levels)
+    return Points(index, azimuth, el, away, right, up, angle, share, mixed, shows, edges, light, red)
 
 
 def seam_of(pair: Pair, points: Points) -> Seam:

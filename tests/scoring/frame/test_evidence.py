@@ -17,7 +17,7 @@ def points(seam: list[int], elevation: list[float], distance: list[float], doubl
     ones = np.ones(n)
     return Points(
         np.array(seam), 45.0 * ones, np.array(elevation), np.array(distance), np.array(doubling), 0.0 * ones,
-        np.array(doubling), ones / n, np.ones(n, dtype=bool), 50.0 * ones, 0.0 * ones, 0.0 * ones,
+        np.array(doubling), ones / n, np.ones(n, bool), np.ones(n, bool), 50.0 * ones, 0.0 * ones, 0.0 * ones,
     )  # fmt: skip
 
 
@@ -64,3 +64,10 @@ def test_it_knows_which_seams_have_edges_near_and_far() -> None:
     assert seams_with_edges(found, 10.0, 0.0, 1.2) == (0, 1)
     assert seams_with_edges(found, 10.0, 4.0, np.inf) == (0, 2)
     assert seams_with_edges(found, 60.0, 0.0, 1.2) == ()
+
+
+def test_it_counts_no_edge_where_one_picture_alone_shows() -> None:
+    found = points([0, 0, 1, 2], [0.0] * 4, [1.0, 5.0, 1.1, 6.0], [0.1] * 4)
+    found = found._replace(both=np.array([False, True, True, False]))
+    assert seams_with_edges(found, 10.0, 0.0, 1.2) == (1,)
+    assert seams_with_edges(found, 10.0, 4.0, np.inf) == (0,)

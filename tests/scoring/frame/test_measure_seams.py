@@ -60,6 +60,7 @@ def test_nothing_shows_under_the_disc_that_covers_the_tripod() -> None:
     bare, covered = (seam_points(*rest, spin.feather_deg, 6.0, cover_deg) for cover_deg in (0.0, 25.0))
     assert bare.elevation_deg[bare.shows].min() < -65.0
     assert covered.elevation_deg[covered.shows].min() > -65.0
+    assert covered.elevation_deg[covered.both].min() > -65.0
     assert covered.shows.sum() == (bare.shows & (bare.elevation_deg > -65.0)).sum()
 
 
@@ -81,8 +82,10 @@ def test_it_counts_only_what_shows() -> None:
 def test_it_counts_only_where_both_pictures_show() -> None:
     _, points = seams(wrong("F1"))
     middles = np.array([45.0, 135.0, -135.0, -45.0])[points.seam]
+    beside = np.abs((points.azimuth_deg - middles + 180.0) % 360.0 - 180.0)
     assert points.shows.any()
-    assert np.abs((points.azimuth_deg - middles + 180.0) % 360.0 - 180.0)[points.shows].max() <= 3.0
+    assert beside[points.shows].max() <= 3.0
+    assert np.array_equal(points.both, beside <= 3.0)
 
 
 def test_its_horizon_steps_by_the_roll() -> None:
