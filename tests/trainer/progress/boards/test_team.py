@@ -264,6 +264,26 @@ def test_ids_of_others_do_nothing_that_ids_of_nobody_do_not(client: Client, mana
         assert client.get("/team/sheet.csv", {"team": unknown}).status_code == 404
 
 
+@pytest.mark.usefixtures("some_ready")
+@pytest.mark.parametrize(("address", "name"), [("/team/", "send"), ("/assign/", "to")])
+def test_ids_of_others_ask_the_database_as_much_as_ids_of_nobody(
+    client: Client, manager: Any, three: Any, address: str, name: str
+) -> None:
+    client.force_login(manager)
+    other = Person.objects.create(email="east@example.org", name="East")
+    east = Team.objects.create(firm=Team.objects.get(name="North").firm, name="East")
+    Membership.objects.create(person=other, team=east, role=Role.OPERATOR)
+    client.get(address)
+    asked = {}
+    for who, one in (
+        ("another team", other.pk), ("another firm", three.outsider.pk), ("nobody", uuid.UUID(int=other.pk.int ^ 1)),
+    ):  # fmt: skip
+        with CaptureQueriesContext(connection) as queries:
+            assert client.get(address, {name: one}).status_code == 200
+        asked[who] = [re.sub(r"[0-9a-f]{32}|[0-9a-f-]{36}|'[^']*'", "?", query["sql"]) for query in queries]
+    assert asked["another team"] == asked["another firm"] == asked["nobody"]
+
+
 def test_nobody_who_leads_no_team_finds_the_board(client: Client, three: Any) -> None:
     client.force_login(three.insider)
     assert client.get("/team/").status_code == 404
