@@ -16,9 +16,9 @@ from trainer.people.models import Person
 from trainer.progress.demo.lives import Life
 from trainer.progress.demo.pool import Case, Graded
 
-SCARCE = {"A2": 5.0, "B3": 5.0, "G1": 3.0, "E1": 3.5, "B1": 2.0, "V1": 2.0}
+SCARCE = {"A2": 8.0, "B3": 9.0, "G1": 3.0, "E1": 4.0, "B1": 4.0, "V1": 2.0}
 """Skills that few recipes practise come up more often, as today's set sees to it for anybody."""
-CAREFUL_LOGIT = 1.2
+CAREFUL_LOGIT = 1.8
 """With safety people are more careful than with anything else."""
 CHUNK = 200
 

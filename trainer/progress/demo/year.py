@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Sequence
 from datetime import datetime
 from random import Random
 from time import monotonic
@@ -16,7 +17,7 @@ from trainer.progress.demo import doings
 from trainer.progress.demo.answered import answered, store
 from trainer.progress.demo.cast import cast, firm_of_demo, is_cast
 from trainer.progress.demo.lives import Life, lives
-from trainer.progress.demo.pool import pool
+from trainer.progress.demo.pool import Case, pool
 from trainer.progress.renew import fresh
 from trainer.progress.standing import standard_set
 
@@ -38,13 +39,16 @@ def make_year(now: datetime, seed: int = SEED) -> int:
     return count
 
 
-def write_year(now: datetime, seed: int) -> int:
-    """Its rows alone; returns how many answers, 0 where there is no such firm, no case, or the year is there."""
+def write_year(now: datetime, seed: int, cases: Sequence[Case] | None = None) -> int:
+    """Its rows alone; returns how many answers, 0 where there is no such firm, no case, or the year is there.
+
+    ``cases`` are those that everybody gets; by default those of the pool.
+    """
     firm = firm_of_demo()
     if firm is None or is_cast(firm):
         return 0
     rng = Random(seed)  # noqa: S311 - nothing secret is drawn
-    cases = pool(rng)
+    cases = pool(rng) if cases is None else cases
     if not cases:
         return 0
     with transaction.atomic():
