@@ -3,19 +3,24 @@
 Truth of one operator: overall level and a deviation for each skill, normal; a drill's difficulty is normal too and
 known only with an error. "Ready" in truth is an expected score on the standard set at or above the cut; *clear* means
 more than five points from it. Whatever a world varies (learning, clusters, carelessness ...) the rule knows nothing of.
+
+The loop is compiled, so that it runs tens of thousands of people. It takes the grid, what answers add and what scores
+are worth from `scoring.mastery`, and a test holds every call and figure of it to what the shipped functions say of the
+same answers (`agree.py`).
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-from math import exp
+from dataclasses import dataclass, field, replace
+from math import erfc, exp
 
 import numpy as np
 from numba import njit
 
 from scoring.mastery import grid
-from scoring.mastery.ability import NODES, REACH_SD
+from scoring.mastery.ability import LEAST_MASS, believe, expected, nodes
 from scoring.mastery.grid import Array
+from scoring.mastery.population import STARTING, Population, StandardCase, StandardSet
 
 SKILLS = 24
 MEAN, SD, DEVIATION_SD = 1.6, 0.9, 0.7
@@ -26,7 +31,8 @@ REGRESSED = DIFFICULTY_SD**2 / (DIFFICULTY_SD**2 + KNOWN_TO**2)
 Without it, choosing drills by their measured difficulty is choosing by its error."""
 CUT_LOGIT = 1.386
 """Where somebody at the cut stands: a drill of this difficulty tells most about who is above and who below."""
-NOVICE, BELIEVED_HALF_LIFE_DAYS = 0.0, 195.0
+KNOWN = replace(STARTING, version="study-1", overall_mean_logit=MEAN, overall_sd_logit=SD)
+"""Believed in the study: what ships, but for the level of the people, which is the true one here."""
 CASES = (-0.8573, 0.0, 0.8573)
 """Difficulties of each skill's standard cases: three of equal weight with the spread of the drills."""
 
@@ -52,8 +58,12 @@ class World:
     """Guessing floor, known to the rule."""
     idle_days: float = 0.0
     """Days without practice between the last drill and the day that is asked about."""
-    half_life_days: float = 195.0
+    half_life_days: float = KNOWN.half_life_days
     """True half-life of a gain over a novice; the rule believes in 195 days."""
+    drifting: bool = False
+    """Whether idle skills go their own ways besides, as far as the rule believes."""
+    believed: Population = KNOWN
+    """What the rule believes of people."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +81,8 @@ class Rows:
     skill_chance: Array = field(repr=False)
     skill_low: Array = field(repr=False)
     skill_high: Array = field(repr=False)
+    answers: Array = field(repr=False)
+    """(operators, drills, 3): skill, credit, difficulty as it is believed; only when asked for, -1 where none came."""
 
 
 @njit(cache=True, nogil=True)
@@ -82,7 +94,7 @@ def _score(eta: float, guess: float, cases: Array) -> float:
 
 
 @njit(cache=True, nogil=True)
-def _skill_sums(loglik: Array, prior: Array, score: Array) -> tuple[Array, Array, Array]:
+def _skill_sums(loglik: Array, prior: Array, score: Array, spread: Array) -> tuple[Array, Array, Array]:
     """Log marginal, mean and variance of the score for one skill, given each overall level (T,)."""
     nodes, inner = loglik.shape
     marginal, mean, variance = np.empty(nodes), np.empty(nodes), np.empty(nodes)
@@ -93,7 +105,7 @@ def _skill_sums(loglik: Array, prior: Array, score: Array) -> tuple[Array, Array
             w = prior[j] * exp(loglik[i, j] - top)
             mass += w
             first += w * score[i, j]
-            second += w * score[i, j] * score[i, j]
+            second += w * (score[i, j] * score[i, j] + spread[i, j])
         marginal[i] = top + np.log(mass)
         mean[i] = first / mass
         variance[i] = max(0.0, second / mass - mean[i] * mean[i])
@@ -101,37 +113,37 @@ def _skill_sums(loglik: Array, prior: Array, score: Array) -> tuple[Array, Array
 
 
 @njit(cache=True, nogil=True)
-def _normal(z: float) -> float:
-    return 0.5 * (1.0 + np.sign(z) * (1.0 - _tail(abs(z))))
-
-
-@njit(cache=True, nogil=True)
-def _tail(z: float) -> float:
-    """Two-sided normal tail (Abramowitz and Stegun 7.1.26, error below 1.5e-7)."""
-    x = z / np.sqrt(2.0)
-    t = 1.0 / (1.0 + 0.3275911 * x)
-    poly = t * (0.254829592 + t * (-0.284496736 + t * (1.421413741 + t * (-1.453152027 + t * 1.061405429))))
-    return poly * exp(-x * x)
-
-
-@njit(cache=True, nogil=True)
 def _below(weights: Array, mean: Array, variance: Array, value: float) -> float:
     total = 0.0
     for i in range(weights.size):
-        total += weights[i] * _normal((value - mean[i]) / np.sqrt(variance[i] + 1e-12))
+        total += weights[i] * 0.5 * erfc((mean[i] - value) / np.sqrt(2.0 * (variance[i] + 1e-12)))
     return total
 
 
 @njit(cache=True, nogil=True)
 def _quantile(weights: Array, mean: Array, variance: Array, share: float) -> float:
-    low, high = -0.5, 1.5
-    for _ in range(30):
-        middle = 0.5 * (low + high)
-        if _below(weights, mean, variance, middle) < share:
-            low = middle
-        else:
-            high = middle
-    return min(1.0, max(0.0, 0.5 * (low + high)))
+    found: float = grid.quantile(weights, mean, np.sqrt(variance + 1e-12), share)
+    return found
+
+
+@njit(cache=True, nogil=True)
+def _nodes_of(weights: Array, loglik: Array, prior: Array, score: Array, spread: Array) -> tuple[Array, Array, Array]:
+    """Weight, score and variance of the nodes of one skill that hold something, as `ability.of_skill` has them."""
+    nodes, inner = loglik.shape
+    mass, mean, variance = np.empty(nodes * inner), np.empty(nodes * inner), np.empty(nodes * inner)
+    given = np.empty(inner)
+    kept = 0
+    for i in range(nodes):
+        given[:] = prior * np.exp(loglik[i] - loglik[i].max())
+        given /= given.sum()
+        for j in range(inner):
+            if weights[i] * given[j] > LEAST_MASS:
+                before, after = max(0, j - 1), min(inner - 1, j + 1)
+                piece = (score[i, after] - score[i, before]) / (after - before)
+                mass[kept] = weights[i] * given[j]
+                mean[kept], variance[kept] = score[i, j], spread[i, j] + piece * piece / 12.0
+                kept += 1
+    return mass[:kept] / mass[:kept].sum(), mean[:kept], variance[:kept]
 
 
 @njit(cache=True, nogil=True)
@@ -145,9 +157,14 @@ def _simulate(
     prior: Array,
     cases: Array,
     score: Array,
+    spread: Array,
     asked: Array,
+    asked_spread: Array,
+    fading: float,
     choose_of: int,
     kept: float,
+    drift: float,
+    novice: float,
     learning: float,
     cluster: float,
     slope_sd: float,
@@ -155,17 +172,21 @@ def _simulate(
     broken: float,
     careless: float,
     guess: float,
-) -> tuple[Array, Array]:
-    """Run ``count`` operators. Returns (count, 5) overall rows and (count, S, 4) skill rows.
+    remember: bool,
+) -> tuple[Array, Array, Array]:
+    """Run ``count`` operators. Returns (count, 5) overall rows, (count, S, 4) skill rows and what was answered.
 
-    ``asked`` is the score at the nodes on the day that is asked about, ``kept`` the true share of a gain left then.
+    ``score`` and ``spread`` are the score and its added variance at the nodes while drills are done, ``asked`` and
+    ``asked_spread`` on the day that is asked about, ``kept`` the true share of a gain left then. ``fading`` is what an
+    answer is worth after the next one on its skill.
     """
     np.random.seed(seed)
     skills = SKILLS
     nodes = eta.shape[0]
     overall_rows, skill_rows = np.empty((count, 5)), np.empty((count, skills, 4))
+    answers = np.full((count if remember else 1, most, 3), -1.0)
     blank = np.zeros((nodes, prior.size))
-    blank_marginal, blank_mean, blank_variance = _skill_sums(blank, prior, score)
+    blank_marginal, blank_mean, blank_variance = _skill_sums(blank, prior, score, spread)
     log_prior = np.log(prior)
     for person in range(count):
         level = MEAN + SD * np.random.normal()
@@ -176,6 +197,8 @@ def _simulate(
             ability[s] = level + DEVIATION_SD * (np.sqrt(cluster) * group[s % 4] + np.sqrt(1.0 - cluster) * own)
         slips = np.random.random() < careless
         loglik = np.zeros((skills, nodes, prior.size))
+        stale = np.zeros(skills, np.bool_)
+        once, twice = np.zeros(skills), np.zeros(skills)
         marginal, mean, variance = np.empty((skills, nodes)), np.empty((skills, nodes)), np.empty((skills, nodes))
         for s in range(skills):
             marginal[s], mean[s], variance[s] = blank_marginal, blank_mean, blank_variance
@@ -206,12 +229,22 @@ def _simulate(
                     credit += 0.125 * (1.0 if np.random.random() < p else 0.0)
             else:
                 credit = 1.0 if np.random.random() < p else 0.0
-            grid.add_answer(loglik[s], eta, credit, 1.0, known, REGRESSED * KNOWN_TO * KNOWN_TO, guess)
+            before = once[s] / twice[s] if twice[s] > 0.0 else 1.0
+            once[s], twice[s] = once[s] * fading + 1.0, twice[s] * fading * fading + 1.0
+            after = once[s] / twice[s]
+            loglik[s] *= fading * after / before
+            grid.add_answer(loglik[s], eta, credit, after, known, REGRESSED * KNOWN_TO * KNOWN_TO, guess)
             ability[s] += learning
+            if remember:
+                answers[person, drills] = np.array([float(s), credit, known])
             drills += 1
-            marginal[s], mean[s], variance[s] = _skill_sums(loglik[s], prior, score)
+            stale[s] = True
             if drills < least:
                 continue
+            for k in range(skills):
+                if stale[k]:
+                    marginal[k], mean[k], variance[k] = _skill_sums(loglik[k], prior, score, spread)
+                    stale[k] = False
             total = log_prior + marginal.sum(axis=0)
             weights = np.exp(total - total.max())
             weights /= weights.sum()
@@ -221,48 +254,77 @@ def _simulate(
                 break
         if kept < 1.0:
             for s in range(skills):
-                ability[s] = NOVICE + (ability[s] - NOVICE) * kept
-                marginal[s], mean[s], variance[s] = _skill_sums(loglik[s], prior, asked)
+                ability[s] = novice + (ability[s] - novice) * kept + drift * np.random.normal()
+                if twice[s] > 0.0:
+                    marginal[s], mean[s], variance[s] = _skill_sums(loglik[s], prior, asked, asked_spread)
             m, v = mean.sum(axis=0) / skills, variance.sum(axis=0) / (skills * skills)
             chance = 1.0 - _below(weights, m, v, CUT)
         truth = 0.0
         for s in range(skills):
             skill_rows[person, s, 0] = _score(ability[s], guess, cases)
             truth += skill_rows[person, s, 0] / skills
-            skill_rows[person, s, 1] = 1.0 - _below(weights, mean[s], variance[s], CUT)
-            skill_rows[person, s, 2] = _quantile(weights, mean[s], variance[s], 0.05)
-            skill_rows[person, s, 3] = _quantile(weights, mean[s], variance[s], 0.95)
+            # A skill that was never practised is as it is believed to be of anybody.
+            now, more = (asked, asked_spread) if twice[s] > 0.0 else (score, spread)
+            mass, middle, wide = _nodes_of(weights, loglik[s], prior, now, more)
+            skill_rows[person, s, 1] = 1.0 - _below(mass, middle, wide, CUT)
+            skill_rows[person, s, 2] = _quantile(mass, middle, wide, 0.05)
+            skill_rows[person, s, 3] = _quantile(mass, middle, wide, 0.95)
         overall_rows[person] = np.array(
             [truth, chance, _quantile(weights, m, v, 0.05), _quantile(weights, m, v, 0.95), float(drills)]
         )
-    return overall_rows, skill_rows
+    return overall_rows, skill_rows, answers
 
 
-def run(world: World, *, seed: int, count: int, least: int, most: int, ready_at: float, choose_of: int = 1) -> Rows:
+def run(
+    world: World,
+    *,
+    seed: int,
+    count: int,
+    least: int,
+    most: int,
+    ready_at: float,
+    choose_of: int = 1,
+    remember: bool = False,
+) -> Rows:
     """Simulate operators in a world: from ``least`` to ``most`` drills each, stopped when the call is clear.
 
     With ``least`` equal to ``most`` everybody does the same number. Of ``choose_of`` drills on a skill the one is given
     that is believed to be nearest the cut; with 1 it is a random one.
     """
-    unit = np.linspace(-REACH_SD, REACH_SD, NODES)
-    prior = np.exp(-0.5 * unit * unit)
-    prior /= prior.sum()
-    eta = np.ascontiguousarray((MEAN + SD * unit)[:, None] + (DEVIATION_SD * unit)[None, :])
-    cases = np.array(CASES)
-    believed = NOVICE + (eta - NOVICE) * 2.0 ** (-world.idle_days / BELIEVED_HALF_LIFE_DAYS)
-    overall, skill = _simulate(
-        seed, count, least, most, ready_at, eta, prior, cases, _expected(score_of=eta, world=world),
-        _expected(score_of=believed, world=world), choose_of, 2.0 ** (-world.idle_days / world.half_life_days),
-        world.learning_logit, world.cluster_share, world.slope_sd, world.partial, world.broken_share,
-        world.careless_share, world.guess,
+    believed = world.believed
+    eta, prior, _ = nodes(believed)
+    kept = 2.0 ** (-world.idle_days / world.half_life_days)
+    drift = believed.novice_sd_logit * (1.0 - kept * kept) ** 0.5 if world.drifting else 0.0
+    overall, skill, answers = _simulate(
+        seed, count, least, most, ready_at, eta, prior, np.array(CASES), *worth(world, 0.0),
+        *worth(world, world.idle_days), 2.0 ** (-1.0 / believed.evidence_half_life), choose_of, kept, drift,
+        believed.novice_logit, world.learning_logit, world.cluster_share, world.slope_sd, world.partial,
+        world.broken_share, world.careless_share, world.guess, remember,
     )  # fmt: skip
-    return Rows(*overall.T, *(skill[:, :, k] for k in range(4)))
+    return Rows(*overall.T, *(skill[:, :, k] for k in range(4)), answers)
 
 
-def _expected(score_of: Array, world: World) -> Array:
-    """Expected score on a skill's standard cases at some abilities."""
-    out: Array = np.mean([world.guess + (1.0 - world.guess) / (1.0 + np.exp(-(score_of - b))) for b in CASES], axis=0)
-    return out
+def worth(world: World, idle_days: float) -> tuple[Array, Array]:
+    """A skill's expected score and its added variance at the nodes (T, D) after some idle days, as shipped."""
+    one = StandardSet(
+        format="levelhead-standard-set",
+        version="study",
+        title="The standard cases of one skill",
+        cases=tuple(standard_cases("A2", world)),
+    )
+    blank = replace(believe((), world.believed, ("A2",)), last_days=(0.0,))
+    score, spread, _, _ = expected(blank, one, idle_days)
+    return score[0], spread[0]
+
+
+def standard_cases(skill: str, world: World) -> list[StandardCase]:
+    """The cases of one skill in the study's standard set."""
+    return [
+        StandardCase(
+            recipe=f"{skill.lower()}-{k}", skill=skill, difficulty_logit=b, guess_floor=world.guess, weight=1.0
+        )
+        for k, b in enumerate(CASES)
+    ]
 
 
 def summary(rows: Rows) -> dict[str, float]:

@@ -11,22 +11,17 @@ from dataclasses import dataclass
 
 from scoring.mastery.ability import Answered, Belief, Figures, believe, figures, weighed
 from scoring.mastery.asking import Ask
-from scoring.mastery.decision import call
+from scoring.mastery.ending import CASES_LEAST, CASES_MOST, Ending, ending
 from scoring.mastery.population import STARTING
 from scoring.mastery.readiness import Rule
 from trainer.drills.check_case import answered_cases
 from trainer.drills.check_end import CheckFigures
-from trainer.drills.models import Attempt, Check, CheckEnd
+from trainer.drills.models import Attempt, Check
 from trainer.library.rules import rule_named
 from trainer.library.shelf import recipes
 from trainer.library.skills import skill_map
 from trainer.progress.standing import standard_set
 from trainer.progress.tally import day_of
-
-CASES_LEAST = 12
-"""A check never ends by its figures before so many cases ..."""
-CASES_MOST = 40
-"""... and never goes on after so many; settings, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,8 +33,8 @@ class Decided:
     figures: Figures
     cases: tuple[Attempt, ...]
     """Its answered cases, in their order."""
-    outcome: str | None
-    """One of `CheckEnd.Outcome` when it is over by its figures; None while it goes on."""
+    outcome: Ending | None
+    """How it is over by its figures, in a word of `CheckEnd.Outcome`; None while it goes on."""
     day: float
     """Of its last answer [days since 1970]."""
 
@@ -60,19 +55,8 @@ def decided(check: Check, asks: Iterable[Ask]) -> Decided:
     about = {ask.recipe: {skill for skill in ask.skills if skill in starred()} for ask in asks}
     wanted: set[str] = set().union(*about.values())
     shown: set[str] = set().union(*(about.get(case.recipe, ()) for case in cases))
-    return Decided(rule, belief, found, tuple(cases), _outcome(found, rule, len(cases), wanted, shown), day)
-
-
-def _outcome(found: Figures, rule: Rule, count: int, wanted: set[str], shown: set[str]) -> str | None:
-    if count >= CASES_LEAST:
-        said = call(found.overall.chance, ready_at=rule.ready_chance, not_ready_at=rule.not_ready_chance)
-        if said == "not ready":
-            return CheckEnd.Outcome.NOT_READY
-        if said == "ready" and shown >= wanted:
-            stars = (figure for skill, figure in found.skills.items() if skill in starred())
-            weak = any(figure.count and figure.chance <= rule.not_ready_chance for figure in stars)
-            return CheckEnd.Outcome.NOT_READY if weak else CheckEnd.Outcome.READY
-    return CheckEnd.Outcome.OPEN if count >= CASES_MOST else None
+    outcome = ending(found, rule, len(cases), stars=starred(), wanted=wanted, shown=shown)
+    return Decided(rule, belief, found, tuple(cases), outcome, day)
 
 
 def evidence_of(cases: Iterable[Attempt]) -> list[Answered]:
