@@ -12,6 +12,8 @@ from typing import Any
 import pytest
 from xdist.scheduler import LoadScopeScheduling
 
+from trainer.renders.stale import drop_stale
+
 # Browser tests run the site in a thread beside an event loop of their own.
 os.environ.setdefault("DJANGO_ALLOW_ASYNC_UNSAFE", "true")
 
@@ -37,6 +39,12 @@ class ByFile(LoadScopeScheduling):  # type: ignore[misc]
 def pytest_xdist_make_scheduler(config: pytest.Config, log: Any) -> ByFile:
     """How tests are shared among workers, whatever ``--dist`` says."""
     return ByFile(config, log)
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    """Kernels that were compiled before a change are compiled again; the workers find that done."""
+    if not hasattr(config, "workerinput"):
+        drop_stale()
 
 
 def pytest_sessionfinish() -> None:

@@ -7,6 +7,7 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from trainer.renders.kernels import warm, warm_frames
+from trainer.renders.stale import drop_stale
 
 
 class Command(BaseCommand):
@@ -15,6 +16,7 @@ class Command(BaseCommand):
     help = "Compile the numeric kernels ahead of the first request."
 
     def handle(self, **options: Any) -> None:
+        drop_stale()
         name = warm()
         warm_frames()
         self.stdout.write(f"Kernels compiled on {name}." if name else "The shelf is empty; nothing compiled.")
