@@ -34,6 +34,13 @@ def test_frame_numbers_and_address_follow_a_slider(site: Site) -> None:
     assert small, "a small frame follows at once"
     page.wait_for_selector(".chart", timeout=MADE_MS)
     expect(page.get_by_role("button", name="Show the worst place")).to_be_visible()
+    before = page.locator(".chart .here").get_attribute("transform") or ""
+    slider.press("ArrowRight")
+    # Nothing was asked of the server yet: the mark has gone along the curve, and old numbers are seen to be old.
+    assert page.locator(".chart .here").get_attribute("transform") != before
+    assert re.search(r"here about \d\.\d\d°", page.locator(".curve figcaption").inner_text())
+    assert page.locator("[data-overtaken] .readings").count() == 1
+    expect(page.locator("[data-overtaken]")).to_have_count(0, timeout=MADE_MS)
     assert not faults_of(page)
 
 

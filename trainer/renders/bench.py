@@ -18,7 +18,7 @@ from scoring.frame.faults import FAULTS, Choice, Parameter
 from trainer.library import shelf
 from trainer.library.models import Edition
 from trainer.renders import readings
-from trainer.renders.chart import curve_svg
+from trainer.renders.chart import along, curve_svg
 from trainer.renders.darkroom import NotYet
 from trainer.renders.serving import not_yet, served
 from trainer.renders.setups import LIGHTS, NoSuchSetup, Setup, rooms_of, setup_of, take_json_of, unpacked
@@ -88,7 +88,7 @@ def curve(request: HttpRequest) -> HttpResponse:
         return not_yet(wait)
     context: dict[str, Any] = {"curve": found}
     if found is not None:
-        context["svg"] = curve_svg(found)
+        context["svg"], context["along"] = curve_svg(found), along(found)
         context["rows"] = [(f"{x:g}", found.quantity.said(y)) for x, y in found.points]
     return render(request, "renders/parts/curve.html", context)
 

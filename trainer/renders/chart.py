@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import json
+from dataclasses import dataclass
+
 from django.utils.html import escape
 from django.utils.safestring import SafeString, mark_safe
 
@@ -11,21 +14,48 @@ WIDE, HIGH = 420, 220
 LEFT, RIGHT, TOP, BOTTOM = 56, 64, 14, 40
 
 
+@dataclass(frozen=True, slots=True)
+class Scale:
+    """Where the values of a curve lie in its drawing."""
+
+    x0: float
+    x1: float
+    top: float
+    """Highest value shown, in the unit that is shown."""
+
+    def across(self, x: float) -> float:
+        """Pixels from the left."""
+        return LEFT + (WIDE - LEFT - RIGHT) * (x - self.x0) / (self.x1 - self.x0)
+
+    def up(self, y: float) -> float:
+        """Pixels from the top."""
+        return HIGH - BOTTOM - (HIGH - TOP - BOTTOM) * y / self.top
+
+
+def scale_of(curve: Curve) -> Scale:
+    """The scale that shows all of a curve and where its last verdict begins."""
+    times = curve.quantity.times
+    values = [y for _, y in (*curve.points, curve.here)] + [edge for edge, _ in curve.edges[-1:]]
+    return Scale(curve.points[0][0], curve.points[-1][0], max([*(value * times for value in values), 1e-9]) * 1.08)
+
+
+def along(curve: Curve) -> str:
+    """What the browser needs to move the mark while a slider turns, as JSON: points of (parameter, number as shown,
+    pixels across, pixels down), and how the number is said."""
+    scale, quantity = scale_of(curve), curve.quantity
+    points = [
+        [x, y * quantity.times, round(scale.across(x), 1), round(scale.up(y * quantity.times), 1)]
+        for x, y in curve.points
+    ]
+    return json.dumps({"points": points, "places": quantity.places, "unit": quantity.unit})
+
+
 def curve_svg(curve: Curve) -> SafeString:
     """The drawing of a curve; the page carries its figures in a table too."""
-    xs = [x for x, _ in curve.points]
     times = curve.quantity.times
-    ys = [y * times for _, y in (*curve.points, curve.here)]
     edges = [(edge * times, words) for edge, words in curve.edges]
-    top = max([*ys, *(edge for edge, _ in edges[-1:]), 1e-9]) * 1.08
-    x0, x1 = xs[0], xs[-1]
-
-    def across(x: float) -> float:
-        return LEFT + (WIDE - LEFT - RIGHT) * (x - x0) / (x1 - x0)
-
-    def up(y: float) -> float:
-        return HIGH - BOTTOM - (HIGH - TOP - BOTTOM) * y / top
-
+    scale = scale_of(curve)
+    across, up, top, x0, x1 = scale.across, scale.up, scale.top, scale.x0, scale.x1
     floor_y = HIGH - BOTTOM
     parts = [f'<path class="axis" d="M{LEFT} {TOP}V{floor_y}H{WIDE - RIGHT}"/>']
     for edge, words in edges:
@@ -58,4 +88,4 @@ def _plain(value: float) -> str:
     return f"{value:g}".replace("-", "−")
 
 
-__all__ = ["curve_svg"]
+__all__ = ["Scale", "along", "curve_svg", "scale_of"]

@@ -48,6 +48,25 @@ async function follow() {
   going = false;
 }
 
+/** The mark on the curve goes with the slider at once, on the line between two measured points, until it is measured. */
+function goAlong(name, value) {
+  const figure = desk.querySelector("[data-along]");
+  if (figure?.dataset.over !== name || !Number.isFinite(value)) return;
+  const { points, places, unit } = JSON.parse(figure.dataset.along);
+  const next = points.findIndex(([x]) => x >= value);
+  const b = Math.max(1, next < 0 ? points.length - 1 : next);
+  const share = Math.min(1, Math.max(0, (value - points[b - 1][0]) / (points[b][0] - points[b - 1][0])));
+  const [, said, across, down] = points[b - 1].map((from, i) => from + share * (points[b][i] - from));
+  figure.querySelector(".here").setAttribute("transform", `translate(${across} ${down})`);
+  const floor = figure.querySelector(".drop").getAttribute("d").split("V")[1];
+  figure.querySelector(".drop").setAttribute("d", `M${across} ${down}V${floor}`);
+  const number = `${said.toFixed(places)}${unit === "°" ? "" : "\u00a0"}${unit}`.trim();
+  figure.querySelector("[data-about]").textContent = `; here about ${number}`;
+}
+
+/** Numbers of the set-up before are seen to be that until the new ones are measured. */
+const overtaken = (place, whether) => place.toggleAttribute("data-overtaken", whether);
+
 /** Once it rests: the sharp frame, the numbers, the curve, the address. */
 function rest() {
   clearTimeout(resting);
@@ -78,6 +97,7 @@ async function piece(address, query, place, mine) {
       continue;
     }
     if (mine !== turn) return;
+    overtaken(place, false);
     if (reply.ok) {
       const page = new DOMParser().parseFromString(await reply.text(), "text/html");
       place.replaceChildren(...[...page.body.childNodes].map((node) => document.importNode(node, true)));
@@ -97,6 +117,15 @@ function tagged() {
   tag.append(make("span", { class: "notches", "aria-hidden": "true" }, ...Array.from({ length: notches }, () => make("i"))));
 }
 
+/** A parameter is turned: mark, frame, and then what is measured. */
+function turned(number) {
+  turn += 1;
+  goAlong(number.name, Number(number.value.replace(",", ".")));
+  overtaken(desk.querySelector("[data-numbers-here]"), true);
+  follow();
+  rest();
+}
+
 for (const dial of form.querySelectorAll(".dial")) {
   const number = dial.querySelector("input");
   const slider = make("input", {
@@ -105,13 +134,11 @@ for (const dial of form.querySelectorAll(".dial")) {
   });
   slider.addEventListener("input", () => {
     number.value = slider.value;
-    follow();
-    rest();
+    turned(number);
   });
   number.addEventListener("input", () => {
     slider.value = number.value;
-    follow();
-    rest();
+    turned(number);
   });
   dial.before(slider);
 }
