@@ -38,6 +38,9 @@ from trainer.renders.work import ask_for
 
 ANSWERS = 60
 """So many of the firm's newest answers are graded again for a preview."""
+FULL = 0.999
+SPARE_MOST = 4
+"""Of references with more stations it is not tried whether one is to spare: that takes a grade for each station."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,12 @@ class Preview:
     references: int
     failing: list[str]
     """Titles of places whose stored reference would no longer hold."""
+    fewer: list[str]
+    """Titles of places whose stored reference could do with a station less, left where the others are."""
+    unsearched: int
+    """References with too many stations to try each."""
+    not_compared: int
+    """Recipes in stock whose cases have no reference that can be graded again."""
 
 
 @login_required
@@ -85,11 +94,12 @@ def limits(request: HttpRequest) -> HttpResponse:
                     ask_for(recipe.name, OWN_READY, standard_address=made.address)
                 messages.success(request, f"Kept: these limits hold from {holds_from:%d %B %Y}.")
                 return redirect(f"{reverse('limits')}?firm={firm.pk}")
-            preview = preview_of(firm, standard, wanted)
         except FileProblems as wrong:
             problems = wrong.problems
         except ValueError as wrong:
             problems = (Problem("holds_from", str(wrong) if day else "Choose the day from which it holds."),)
+        else:
+            preview = preview_of(firm, standard, wanted)
     rows = rows_of(Standard, body, problems)
     context = {
         "page": "settings", "firm": firm, "other_firms": which.others, "owner": owner, "standard": standard,
@@ -142,8 +152,24 @@ def preview_of(firm: Firm, now: Standard, wanted: Standard) -> Preview:
         told[0] += _verdict(attempt, now) != _verdict(attempt, wanted)
     rows = [(name, changed, of) for name, (changed, of) in looked.items() if changed]
     references = list(_references())
-    failing = [task.public["title"] for task in references if not _holds(task, wanted)]
-    return Preview(sum(of for _, of in looked.values()), sorted(rows), len(references), sorted(set(failing)))
+    failing, fewer, unsearched = [], [], 0
+    for task in references:
+        if _enough(task, now, _stations(task)) and not _enough(task, wanted, _stations(task)):
+            failing.append(task.public["title"])
+        elif len(_stations(task)) > SPARE_MOST:
+            unsearched += 1
+        elif _spare(task, wanted):
+            fewer.append(task.public["title"])
+    in_stock = Variation.objects.values("recipe").distinct().count()
+    return Preview(
+        answers=sum(of for _, of in looked.values()),
+        people=sorted(rows),
+        references=len(references),
+        failing=sorted(set(failing)),
+        fewer=sorted(set(fewer)),
+        unsearched=unsearched,
+        not_compared=in_stock - len(references),
+    )
 
 
 def _references() -> Iterable[Task]:
@@ -154,12 +180,23 @@ def _references() -> Iterable[Task]:
             yield task
 
 
-def _holds(task: Task, standard: Standard) -> bool:
-    stations = [{"level": level, "x": x, "y": y} for level, x, y in task.key["reference"]["stations"]]
+def _stations(task: Task) -> list[dict[str, float]]:
+    return [{"level": level, "x": x, "y": y} for level, x, y in task.key["reference"]["stations"]]
+
+
+def _spare(task: Task, standard: Standard) -> bool:
+    """Whether the reference is enough without one of its stations; fewer in other places may do as well."""
+    every = _stations(task)
+    return any(_enough(task, standard, every[:k] + every[k + 1 :]) for k in range(len(every)) if len(every) > 1)
+
+
+def _enough(task: Task, standard: Standard, stations: list[dict[str, float]]) -> bool:
+    """Whether stations show all the floor, are linked and may stand there; how many, and how near to walls, aside."""
     try:
-        return kind(task.kind).grade(task, {"stations": stations}, standard).verdict == "holds"
+        marks = kind(task.kind).grade(task, {"stations": stations}, standard).marks
     except AnswerError:
         return False
+    return all(mark.credit >= FULL for mark in marks if mark.criterion not in {"count", "clearance"})
 
 
 def _verdict(attempt: Attempt, standard: Standard) -> str | None:

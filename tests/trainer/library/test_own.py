@@ -29,6 +29,7 @@ from trainer.library.own import (
 )  # fmt: skip
 from trainer.people.models import Firm, Membership, Person, Role
 from trainer.renders import stock
+from trainer.renders.models import Variation
 
 pytestmark = pytest.mark.django_db
 DAY = FIRST.date()
@@ -188,6 +189,25 @@ def test_the_owner_sees_what_a_change_would_do_and_keeps_it_from_a_day(
     [made] = standards_of(Firm.objects.get(name="Home"))
     assert made.body["link_max_m"] == 6
     assert [band["at_least"] for band in made.body["frames"]["tilt_deg"]][1] == 0.4
+
+
+def test_the_owner_sees_which_reference_could_do_with_a_station_less(owner: Person, stocked: Any) -> None:
+    client = signed_in(owner)
+
+    def seen() -> str:
+        return str(client.post(reverse("limits"), {"link_max_m": "6", "preview": ""}).content.decode())
+
+    assert "All 1 stored references would still hold" in seen()
+    assert "could do with a station less" not in seen()
+    newest = Variation.objects.order_by("-pk")[0]
+    reference = newest.task["key"]["reference"]
+    level, x, y = reference["stations"][0]
+    reference["stations"].append([level, x + 0.3, y])
+    reference["shows"] *= 2
+    reference["links"] = [[0, 1]]
+    newest.save()
+    assert "could do with a station less, the others left where they are: Two rooms." in seen()
+    assert "Compared are places to put stations in" in seen()
 
 
 def test_a_trainer_reads_the_limits_and_others_do_not(stocked: Any, three: Any) -> None:
