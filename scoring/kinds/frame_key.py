@@ -77,6 +77,7 @@ class Known:
             where="" if worst is None else direction(worst.azimuth_deg, worst.elevation_deg),
             away_m=self.away_m,
             values=self.values,
+            azimuth_deg=None if worst is None else worst.azimuth_deg,
             signature=Signature(**self.traces) if self.traces else None,
         )
 

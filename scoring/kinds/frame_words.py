@@ -80,6 +80,8 @@ class Facts:
     """How far the thing there is."""
     values: Mapping[str, float | str]
     """Of the fault that was put in, for the first fix."""
+    azimuth_deg: float | None = None
+    """Of the worst place."""
     signature: Signature | None = None
     """The traces that were measured; None for a heading that is read by itself."""
 
@@ -109,6 +111,14 @@ class Facts:
         away = "" if self.away_m is None else f", {self.away_m:.1f} m away"
         return f" at {self.where}{away}" if self.where else f", from {self.spot}"
 
+    @property
+    def leaning(self) -> str:
+        """Of a tilted frame where to see it best: a quarter turn to both sides of where it leans."""
+        if self.worst.quantity != "tilt_deg" or self.azimuth_deg is None:
+            return ""
+        sides = (azimuth(self.azimuth_deg - 90.0), azimuth(self.azimuth_deg + 90.0).removeprefix("azimuth "))
+        return f" (uprights lean most at {sides[0]} and {sides[1]})"
+
     def size(self, name: str) -> float:
         """A number of the fault, without its sign; 0 when there is none of that name."""
         value = self.values.get(name, 0.0)
@@ -127,7 +137,7 @@ def found(code: str, facts: Facts) -> str:
         return (
             f"Nothing that matters in {facts.room} at {facts.spot}: at worst {facts.told}; {facts.limit} would matter."
         )
-    return f"{cause.title}: {facts.told}{facts.at}, because {why(code, facts)}."
+    return f"{cause.title}: {facts.told}{facts.at}{facts.leaning}, because {why(code, facts)}."
 
 
 def why(code: str, facts: Facts) -> str:

@@ -63,6 +63,17 @@ def test_credits_are_four_tenths_for_the_family_and_eight_for_the_cause() -> Non
     assert graded(one, {"cause": "F2", "cue": one.key["known"]["cue"]}).credit == pytest.approx(0.6)
 
 
+def test_of_a_tilt_it_says_where_uprights_lean_most() -> None:
+    one = made("F4")
+    toward = one.key["known"]["spots"][0]["azimuth_deg"]
+    sides = re.search(r"uprights lean most at azimuth (\S+)° and (\S+)°", graded(one, right(one)).summary)
+    assert sides is not None
+    for said in sides.groups():
+        apart = (float(said.replace("−", "-")) - toward) % 180.0
+        assert apart == pytest.approx(90.0, abs=0.6)
+    assert "uprights" not in graded(made("F1"), right(made("F1"))).summary
+
+
 def test_a_false_alarm_costs_as_much_as_a_miss() -> None:
     miss = graded(made("F1"), {"cause": NOTHING, "cue": "clean"})
     alarm = graded(made("N0"), {"cause": "F1", "cue": "near-sideways"})
