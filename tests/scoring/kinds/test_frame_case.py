@@ -8,7 +8,7 @@ import pytest
 from scoring.frame.picture import heading_picture
 from scoring.frame.signature import signature
 from scoring.frame.take import Fault
-from scoring.kinds.frame_case import PLAINER, cue_of, grown
+from scoring.kinds.frame_case import PLAINER, SHOWS_AS, cue_of, grown
 from scoring.kinds.heading import SHOWN_LEVELS, SHOWN_PX, shown_levels
 from scoring.standard import FrameBands
 from tests.scoring.frame.spins import wrong
@@ -61,7 +61,9 @@ def test_a_second_fault_shows_plainly_and_its_fix_speaks_of_its_own_numbers() ->
     assert {spot["frame"] for spot in after["spots"]} == {"after"}
     both, added = task.key["takes"]["before"]["faults"], before["values"]
     assert [one["values"] for one in both if one["code"] == before["code"]] == [added]
-    worst = max(before["numbers"], key=lambda name: before["numbers"][name] / max(after["numbers"][name], 1e-3))
-    assert before["numbers"][worst] >= PLAINER * after["numbers"][worst]
+    own = {name: value for name, value in before["numbers"].items() if value is not None}
+    assert own.keys() <= SHOWS_AS[before["code"]]
+    worst = max(own, key=lambda name: own[name] / max(after["numbers"][name], 1e-3))
+    assert own[worst] >= PLAINER * after["numbers"][worst]
     right = {"proved": "second", "cause": before["code"]}
     assert graded(stored(task), right).credit == pytest.approx(1.0)
