@@ -16,8 +16,8 @@ from bench.study.simulate import World, run, summary
 @pytest.mark.parametrize(
     ("world", "count", "least", "most", "ready_at"),
     [
-        (World("plain"), 60, 14, 60, 0.90),
-        (World("plain"), 25, 24, 60, 0.95),
+        (World("plain"), 25, 14, 60, 0.90),
+        (World("plain"), 10, 24, 60, 0.95),
         (World("guessing, asked later", guess=0.25, idle_days=60.0), 25, 14, 60, 0.90),
         (World("partial credit", partial=True), 10, 120, 120, 2.0),
     ],
@@ -34,7 +34,7 @@ def test_its_loop_decides_and_measures_as_the_shipped_functions_do(
 
 
 def test_the_rule_classes_simulated_operators_rightly_with_few_drills() -> None:
-    found = summary(run(World("plain"), seed=1, count=2500, least=14, most=60, ready_at=0.9, choose_of=3))
+    found = summary(run(World("plain"), seed=1, count=1000, least=14, most=60, ready_at=0.9, choose_of=3))
     assert found["drills"] <= 33.0
     assert found["right"] >= 0.87
     assert found["clear"] >= 0.955
@@ -44,7 +44,7 @@ def test_the_rule_classes_simulated_operators_rightly_with_few_drills() -> None:
 
 
 def test_five_drills_a_skill_place_most_skills_rightly() -> None:
-    found = summary(run(World("plain"), seed=2, count=1000, least=120, most=120, ready_at=2.0, choose_of=3))
+    found = summary(run(World("plain"), seed=2, count=500, least=120, most=120, ready_at=2.0, choose_of=3))
     assert found["skill right"] >= 0.81
     assert found["skill clear"] >= 0.88
     assert 0.88 <= found["skill holds"] <= 0.92
@@ -52,7 +52,7 @@ def test_five_drills_a_skill_place_most_skills_rightly() -> None:
 
 
 def test_at_the_strict_setting_one_in_twenty_of_those_called_ready_is_not() -> None:
-    found = summary(run(World("plain"), seed=5, count=1500, least=24, most=60, ready_at=0.95, choose_of=3))
+    found = summary(run(World("plain"), seed=5, count=800, least=24, most=60, ready_at=0.95, choose_of=3))
     assert found["false ready"] <= 0.05
 
 
