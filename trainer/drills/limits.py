@@ -154,7 +154,7 @@ def preview_of(firm: Firm, now: Standard, wanted: Standard) -> Preview:
     references = list(_references())
     failing, fewer, unsearched = [], [], 0
     for task in references:
-        if _enough(task, now, _stations(task)) and not _enough(task, wanted, _stations(task)):
+        if not _enough(task, wanted, _stations(task)) and _enough(task, now, _stations(task)):
             failing.append(task.public["title"])
         elif len(_stations(task)) > SPARE_MOST:
             unsearched += 1
