@@ -22,8 +22,7 @@ def greedy(
     demand = demand.part(range(demand.stands))
     chosen = _grown(demand, first)
     while chosen and untrue and (pairs := untrue(chosen)):
-        for a, b in pairs:
-            demand.links[a, b] = demand.links[b, a] = False
+        demand.unlink(pairs)
         chosen = _grown(demand, first)
     while chosen and check and (lack := check(chosen)) is not None:
         near = [int(s) for s in lack.cut if demand.links[s, chosen].any()]

@@ -299,9 +299,8 @@ class _Search:
         if self.untrue is not None:
             pairs = self.untrue([int(self.names[s]) for s in chosen])
             place = {int(name): k for k, name in enumerate(self.names)}
-            for a, b in pairs:
-                demand.links[place[a], place[b]] = demand.links[place[b], place[a]] = False
             if pairs:
+                demand.unlink((place[a], place[b]) for a, b in pairs)
                 self.splitter = Splitter(demand)
         islands = demand.islands(chosen)
         if len(islands) > 1:

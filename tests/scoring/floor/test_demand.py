@@ -2,6 +2,8 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from scipy.sparse import csr_matrix
+from scipy.sparse.csgraph import connected_components
 
 from scoring.floor.demand import Demand, dominated
 from scoring.floor.greedy import greedy
@@ -33,6 +35,29 @@ def test_a_stand_that_shows_everything_is_enough_alone() -> None:
     demand = Demand(np.column_stack([demand.shares, np.ones(4)]), demand.area_m2, demand.room, demand.target_m2,
                     np.pad(demand.links, ((0, 1), (0, 1))))  # fmt: skip
     assert prove(demand).chosen == (4,)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_islands_are_the_connected_components_of_scipy(seed: int) -> None:
+    """``scipy.sparse.csgraph.connected_components`` labels the same graph."""
+    rng = np.random.default_rng(seed)
+    links = np.triu(rng.random((70, 70)) < 0.02, 1)
+    demand = Demand(np.zeros((1, 70)), np.ones(1), np.zeros(1, dtype=np.int64), np.zeros(1), links | links.T)
+    chosen = sorted(rng.choice(70, 45, replace=False).tolist())
+    _, label = connected_components(csr_matrix(links[np.ix_(chosen, chosen)]), directed=False)
+    parts = {frozenset(np.array(chosen)[label == k].tolist()) for k in set(label.tolist())}
+    islands = demand.islands(chosen)
+    assert set(map(frozenset, islands)) == parts
+    assert len(islands) == len(parts) > 1
+    assert [len(island) for island in islands] == sorted(map(len, islands), reverse=True)
+    assert all(island == sorted(island) for island in islands)
+
+
+def test_a_link_that_is_taken_back_parts_an_island() -> None:
+    demand = chain(4)
+    assert demand.islands(range(4)) == [[0, 1, 2, 3]]
+    demand.unlink([(1, 2)])
+    assert demand.islands(range(4)) == [[0, 1], [2, 3]]
 
 
 def test_what_no_connected_set_covers_is_impossible() -> None:
