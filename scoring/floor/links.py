@@ -17,6 +17,7 @@ from scoring.floor.flights import apart_m, run_between, slope_walls
 from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
+from scoring.floor.shapes import Room
 from scoring.floor.sight import Array, inside
 from scoring.floor.strips import strip, widest
 
@@ -30,24 +31,29 @@ OFFER_SHARE = 1.5
 @quiet
 def link(place: Place, a: Station, b: Station, *, names: tuple[int, int] = (0, 1)) -> Link:
     """The sight from one station to another; ``names`` are their indices in the finding."""
-    az, bz = place.lens_z(a), place.lens_z(b)
+    rooms = place.room(a), place.room(b)
+    az, bz = place.lens_over(rooms[0], a), place.lens_over(rooms[1], b)
     if az is None or bz is None:
         length = math.hypot(a.x - b.x, a.y - b.y)
         return _blocked(names, length, (a.x, a.y) if az is None else (b.x, b.y), None)
     if a.level == b.level and abs(az - bz) < SAME_HEIGHT_M:
         length = math.hypot(a.x - b.x, a.y - b.y)
-        return _judge(place, a, b, names, band(place, a.level, az, walk=True).edges, length, None)
+        edges = band(place, a.level, az, walk=True).edges
+        return _judge(place, a, b, names, edges, length, _limit_m(place, *rooms), None)
     over = run_between(place, a, b)
     length = apart_m(a, az, b, bz)
     if (a.level != b.level and over is None) or (a.x, a.y) == (b.x, b.y):
         return _blocked(names, length, ((a.x + b.x) / 2.0, (a.y + b.y) / 2.0), None)
     edges = slope_walls(place, a, az, b, bz)
-    return _judge(place, a, b, names, edges, length, over.flight.id if over else None)
+    return _judge(place, a, b, names, edges, length, _limit_m(place, *rooms), over.flight.id if over else None)
 
 
 def link_limit_m(place: Place, a: Station, b: Station) -> float:
     """Longest link between two stations [m]: the outdoor limit as soon as one of them stands outdoors."""
-    rooms = place.room(a), place.room(b)
+    return _limit_m(place, place.room(a), place.room(b))
+
+
+def _limit_m(place: Place, *rooms: Room | None) -> float:
     outdoor = any(room is not None and room.space.outdoor for room in rooms)
     return place.standard.link_max_outdoor_m if outdoor else place.standard.link_max_m
 
@@ -73,10 +79,17 @@ def _blocked(names: tuple[int, int], length: float, at: Spot, over: str | None) 
 
 
 def _judge(
-    place: Place, a: Station, b: Station, names: tuple[int, int], edges: Array, length: float, over: str | None
+    place: Place,
+    a: Station,
+    b: Station,
+    names: tuple[int, int],
+    edges: Array,
+    length: float,
+    limit: float,
+    over: str | None,
 ) -> Link:
     standard = place.standard
-    error, need, limit = standard.placement_error_m, standard.link_strip_m, link_limit_m(place, a, b)
+    error, need = standard.placement_error_m, standard.link_strip_m
     for end in (a, b):
         if not inside(edges, end.x, end.y):
             return _blocked(names, length, (end.x, end.y), over)

@@ -67,7 +67,10 @@ class Place:
 
     def lens_z(self, station: Station) -> float | None:
         """Absolute height of the lens at a station [m]: over a space's floor or a doorway's; None elsewhere."""
-        room = self.room(station)
+        return self.lens_over(self.room(station), station)
+
+    def lens_over(self, room: Room | None, station: Station) -> float | None:
+        """The same where the space that the station stands in is known."""
         if room is not None:
             return room.floor + self.kit.lens_height_m
         hole = self.doorway(station)

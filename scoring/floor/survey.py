@@ -105,21 +105,55 @@ def _spare(
     spare = tuple(
         i for i in whole if joined_without([i]) and all(loss_ok(key, depths[key].only_m2[i]) for key in asked[i])
     )
+    order = sorted(spare, key=lambda i: (gains[i], i))
+    left = _Left(seen, order)
     gone: list[int] = []
-    for i in sorted(spare, key=lambda i: (gains[i], i)):
-        trial = [*gone, i]
+    for i in order:
+        left.turn_to(i)
         # Floors that this station does not show lose no more than they did before.
-        if joined_without(trial) and all(loss_ok(key, _lost(seen, depths, key, trial)) for key in asked[i]):
-            gone = trial
+        if joined_without([*gone, i]) and all(
+            loss_ok(key, float(depths[key].any.area - left.without_it(key).area)) for key in asked[i]
+        ):
+            gone.append(i)
+        else:
+            left.keep(i)
     return spare, tuple(sorted(gone))
 
 
-def _lost(seen: Seen, depths: Mapping[SpaceKey, Depth], key: SpaceKey, gone: Sequence[int]) -> float:
-    those = [i for i in gone if key in seen[i]]
-    if len(those) == 1:
-        return depths[key].only_m2[those[0]]
-    left = [found[key] for i, found in enumerate(seen) if i not in gone and key in found]
-    return float(depths[key].any.area - join(left).area)
+class _Left:
+    """What is left of each floor when stations go one after another: those that stay and those not yet tried.
+
+    What the later ones show is joined once, from the last to the first, so that each trial joins two regions.
+    """
+
+    def __init__(self, seen: Seen, order: Sequence[int]) -> None:
+        self.seen = seen
+        self.staying: dict[SpaceKey, Any] = {}
+        self.later: dict[int, dict[SpaceKey, Any]] = {}
+        for i in set(range(len(seen))) - set(order):
+            self.keep(i)
+        regions: dict[SpaceKey, Any] = {}
+        for i in reversed(order):
+            self.later[i] = regions
+            regions = {**regions, **{key: _both(regions.get(key), part) for key, part in seen[i].items()}}
+
+    def turn_to(self, i: int) -> None:
+        """This station is tried next."""
+        self.untried = self.later[i]
+
+    def without_it(self, key: SpaceKey) -> Any:
+        """The floor that is seen without the station tried and without those that went before."""
+        return _both(self.staying.get(key), self.untried.get(key))
+
+    def keep(self, i: int) -> None:
+        """This station stays."""
+        for key, part in self.seen[i].items():
+            self.staying[key] = _both(self.staying.get(key), part)
+
+
+def _both(a: Any, b: Any) -> Any:
+    """The union of two regions, either of which may be none."""
+    return join([region for region in (a, b) if region is not None])
 
 
 __all__ = ["survey"]

@@ -23,10 +23,11 @@ from pydantic import Field
 
 from scoring.drill import Grade, Json, KindName, Mark, Recipe, Task, Unfit
 from scoring.floor.fewest import fewest
-from scoring.floor.findings import Cover, Survey
+from scoring.floor.findings import Cover, Stand, Survey
 from scoring.floor.overlay import quiet
 from scoring.floor.place import Place
 from scoring.floor.plan import Plan, Station
+from scoring.floor.stands import stand
 from scoring.floor.survey import survey
 from scoring.kinds import rooms
 from scoring.kinds.answers import STATIONS_MAX, fields, read_stations
@@ -127,7 +128,7 @@ class Found:
     """What was measured about an answer."""
 
     placed: tuple[Station, ...]
-    whole: Survey
+    stands: tuple[Stand, ...]
     """Of all stations."""
     held: Held
     used: Survey
@@ -135,11 +136,10 @@ class Found:
 
 
 def measure(place: Place, placed: tuple[Station, ...], best_share: Mapping[str, float]) -> Found:
-    """Survey an answer, then once more without the stations that show nothing."""
-    whole = survey(place, placed, best_share)
-    held = usable(placed, whole.stands)
-    used = whole if len(held.stations) == len(placed) else survey(place, held.stations, best_share)
-    return Found(placed, whole, held, used)
+    """Judge every stand of an answer, and survey the stations from which a spin could be shot."""
+    stands = tuple(stand(place, station) for station in placed)
+    held = usable(placed, stands)
+    return Found(placed, stands, held, survey(place, held.stations, best_share))
 
 
 @quiet
@@ -156,10 +156,10 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     marks = [
         *floor_marks(place, found.used.covers, names, WEIGHTS["floor"], reference),
         link_mark(place, found.used, found.held, WEIGHTS["link"], least),
-        *stand_marks(place, placed, found.whole.stands, WEIGHTS["stand"], least),
+        *stand_marks(place, placed, found.stands, WEIGHTS["stand"], least),
         _count(found, reference, standard, sound),
-        clearance_mark(place, placed, found.whole.stands, task.key["circles"], WEIGHTS["clearance"], least),
-        *rooms.tiny_marks(place, placed, found.whole.stands, found.used.covers, task.key["circles"], WEIGHTS["tiny"]),
+        clearance_mark(place, placed, found.stands, task.key["circles"], WEIGHTS["clearance"], least),
+        *rooms.tiny_marks(place, placed, found.stands, found.used.covers, task.key["circles"], WEIGHTS["tiny"]),
         *gap_marks(found.used, found.held),
         *strength_marks(found.used, found.held),
     ]
@@ -181,7 +181,7 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
 
 def is_sound(found: Found) -> bool:
     """Whether everything that must hold does: floor shown, one set, stands allowed."""
-    stands = all(one.allowed for one in found.whole.stands)
+    stands = all(one.allowed for one in found.stands)
     return bool(found.placed) and stands and len(found.used.islands) == 1 and not unseen_rooms(found.used.covers)
 
 
@@ -207,7 +207,7 @@ def _summary(found: Found, names: Names, reference: Json, sound: bool) -> str:
         troubles.append(f"{len(short)} of {len(asked(found.used.covers))} rooms are not seen enough")
     if len(found.used.islands) > 1:
         troubles.append(f"the stations form {len(found.used.islands)} islands")
-    refused = sum(not one.allowed for one in found.whole.stands)
+    refused = sum(not one.allowed for one in found.stands)
     if refused:
         troubles.append(f"{counted(refused, 'station')} {'stands' if refused == 1 else 'stand'} where no tripod may")
     return f"{start(listed(troubles))}."
