@@ -5,6 +5,7 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
@@ -176,6 +177,31 @@ def test_two_stations_may_each_be_spare_and_not_both() -> None:
     found = survey(place(plan([level([room("Room", box(0, 0, 5, 4))])])), [at(1.5, 2.0), at(3.5, 2.0)], {})
     assert found.spare == (0, 1)
     assert len(found.spare_together) == 1
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_what_can_go_together_is_what_surveys_of_the_rest_allow(seed: int) -> None:
+    """One after another, the least useful first: a survey of those that stay says whether it was too much."""
+    rng = np.random.default_rng(seed)
+    prepared = place(home())
+    stations = [at(round(x, 2), round(y, 2)) for x, y in rng.uniform((0.1, 0.1), (11.9, 5.9), (12, 2))]
+    whole = survey(prepared, stations, {})
+
+    def allowed(gone: list[int]) -> bool:
+        stay = [station for i, station in enumerate(stations) if i not in gone]
+        rest = survey(prepared, stay, {})
+        return len(rest.islands) <= len(whole.islands) and all(
+            now.seen_m2 >= then.seen_m2 - prepared.standard.spare_loss_share * then.floor_m2 - 1e-7
+            and (now.holds or not then.holds)
+            for now, then in zip(rest.covers, whole.covers, strict=True)
+            if then.asked
+        )
+
+    gone: list[int] = []
+    for i in sorted(whole.spare, key=lambda i: (whole.gain_m2[i], i)):
+        gone += [i] if allowed([*gone, i]) else []
+    assert tuple(sorted(gone)) == whole.spare_together
+    assert 2 <= len(gone) < len(stations)
 
 
 def test_a_station_whose_loss_costs_a_room_its_target_is_not_spare() -> None:
