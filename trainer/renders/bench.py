@@ -89,6 +89,7 @@ def curve(request: HttpRequest) -> HttpResponse:
     context: dict[str, Any] = {"curve": found}
     if found is not None:
         context["svg"], context["along"] = curve_svg(found), along(found)
+        context["here"] = found.quantity.said(found.here[1])
         context["rows"] = [(f"{x:g}", found.quantity.said(y)) for x, y in found.points]
     return render(request, "renders/parts/curve.html", context)
 

@@ -237,12 +237,14 @@ def curve_of(setup: Setup, over: str, who: str) -> Curve | None:
     low = -chosen.high if chosen.signed else 0.0
     at = [low + (chosen.high - low) * k / (POINTS - 1) for k in range(POINTS)]
     takes = [take_json_of(setup.turned(chosen.name, x)) for x in at]
-    here = _numbers(*_all_there([_whole(take_json_of(setup))], who))
     from_far = (_numbers(*_all_there([_whole(take)], who)) for take in reversed(takes))
     far = next((numbers for numbers in from_far if numbers is not None), None)
-    if here is None or far is None:
+    if far is None:
         return None
     name = judge(far, standard.frames).worst.quantity
+    here = _number_here(take_json_of(setup), name, who)
+    if here is None:
+        return None
     line = [json.loads(kept) for kept in _all_there([_alone(take, name) for take in takes], who)]
     there = tuple((x, float(one["value"] or 0.0)) for x, one in zip(at, line, strict=True) if "value" in one)
     if len(there) < LEAST_POINTS:
@@ -251,9 +253,21 @@ def curve_of(setup: Setup, over: str, who: str) -> Curve | None:
         chosen,
         QUANTITIES[name],
         there,
-        (float(setup.values[chosen.name]), float(getattr(here, name) or 0.0)),
+        (float(setup.values[chosen.name]), here),
         _edges(getattr(standard.frames, name)),
     )
+
+
+def _number_here(take: Json, quantity: str, who: str) -> float | None:
+    """One number of a take: of all its numbers where they are kept, else measured alone, which somebody waits for.
+    None where there is no such frame."""
+    kept = frames.cabinet().read(_whole(take)[0])
+    if kept is not None:
+        numbers = _numbers(kept)
+        return None if numbers is None else float(getattr(numbers, quantity) or 0.0)
+    address, work = _alone(take, quantity)
+    found = json.loads(frames.cabinet().read(address) or DARKROOM.ask(address, work, who=who))
+    return float(found["value"] or 0.0) if "value" in found else None
 
 
 def _edges(bands: Bands) -> tuple[tuple[float, str], ...]:

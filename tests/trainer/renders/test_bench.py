@@ -15,9 +15,11 @@ from django.urls import reverse
 
 from scoring.frame.severity import Numbers
 from trainer.renders import readings
+from trainer.renders.bench import nothing_measured, numbers_of
 from trainer.renders.darkroom import DARKROOM, LATER, LINE_EACH, Darkroom, NotYet
+from trainer.renders.metering import measured_on
 from trainer.renders.readings import QUANTITIES
-from trainer.renders.setups import setup_of
+from trainer.renders.setups import setup_of, take_json_of
 
 pytestmark = pytest.mark.django_db
 F1 = {"room": "0/den", "light": "cloud", "fault": "F1", "offset_mm": "30"}
@@ -148,3 +150,13 @@ def test_the_curve_rises_with_the_fault(at_the_bench: Client) -> None:
     middle = figures[4]
     assert figures[0] > figures[2] > middle
     assert figures[8] > figures[6] > middle
+
+
+def test_where_the_curve_s_own_slider_is_turned_one_number_is_measured_and_no_other(at_the_bench: Client) -> None:
+    made(at_the_bench, reverse("bench_curve"), F1)
+    turned = {**F1, "offset_mm": "22"}
+    curve = made(at_the_bench, reverse("bench_curve"), turned).content.decode()
+    doubling = measured_on(take_json_of(setup_of(turned))).numbers.doubling_deg
+    assert doubling is not None
+    assert f"here {doubling:.2f}°" in curve
+    assert nothing_measured(setup_of(turned)) == numbers_of(setup_of(turned), "", patient=False)

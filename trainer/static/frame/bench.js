@@ -67,8 +67,9 @@ function goAlong(name, value) {
 /** Numbers of the set-up before are seen to be that until the new ones are measured. */
 const overtaken = (place, whether) => place.toggleAttribute("data-overtaken", whether);
 
-/** Once it rests: the sharp frame, the numbers, the curve, the address. */
-function rest() {
+/** Once it rests: the sharp frame, the numbers, the curve, the address. Where what was turned is what the curve goes
+ * over, its line stays and its mark is one number, which is there long before all of them. */
+function rest(name = "") {
   clearTimeout(resting);
   resting = setTimeout(async () => {
     if (!valid()) return;
@@ -82,11 +83,21 @@ function rest() {
     }
     view.refresh();
     turn += 1;
-    await piece(desk.dataset.numbers, query, desk.querySelector("[data-numbers-here]"), turn);
-    tagged();
-    await piece(desk.dataset.curve, query, desk.querySelector("[data-curve-here]"), turn);
+    const mine = turn;
+    const pieces = [numbers, curve];
+    if (name && desk.querySelector("[data-along]")?.dataset.over === name) pieces.reverse();
+    for (const next of pieces) await next(query, mine);
   }, REST_MS);
 }
+
+/** All that is measured, and with it the tag's notches. */
+async function numbers(query, mine) {
+  await piece(desk.dataset.numbers, query, desk.querySelector("[data-numbers-here]"), mine);
+  tagged();
+}
+
+/** The worst number along the parameter. */
+const curve = (query, mine) => piece(desk.dataset.curve, query, desk.querySelector("[data-curve-here]"), mine);
 
 /** A piece of the page from the server, asked for until it is ready or no longer wanted. */
 async function piece(address, query, place, mine) {
@@ -123,7 +134,7 @@ function turned(number) {
   goAlong(number.name, Number(number.value.replace(",", ".")));
   overtaken(desk.querySelector("[data-numbers-here]"), true);
   follow();
-  rest();
+  rest(number.name);
 }
 
 for (const dial of form.querySelectorAll(".dial")) {
@@ -164,8 +175,8 @@ form.querySelector("[data-without]").hidden = true;
 turn = 1;
 (async () => {
   const query = new URLSearchParams(fields());
-  if (!desk.querySelector(".readings")) await piece(desk.dataset.numbers, query, desk.querySelector("[data-numbers-here]"), 1);
-  tagged();
-  await piece(desk.dataset.curve, query, desk.querySelector("[data-curve-here]"), 1);
+  if (desk.querySelector(".readings")) tagged();
+  else await numbers(query, 1);
+  await curve(query, 1);
 })();
 document.documentElement.dataset.ready = "";
