@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from scoring.floor.demand import Demand
+from scoring.floor.demand import Bools, Demand, Floats
 from scoring.floor.findings import Repair
 from scoring.floor.links import link
 from scoring.floor.listing import listed_stands
@@ -41,11 +41,15 @@ def join_islands(
     if len(joins) < 2:
         return Repair(joins, (), True)
     stands = listed_stands(place, target_stands=LISTED)
-    reach = _reach(place, stations, joins, stands)
+    near = sightings(place, [*stands, *stations], settle=False).forgiving[: len(stands), len(stands) :]
+    # One stand is enough only where it may link to some station of every island: those are looked at first.
+    promising = np.all([near[:, island].any(axis=1) for island in joins], axis=0)
+    reach = _reach(place, stations, joins, stands, near & promising[:, None])
     every = np.flatnonzero((reach > 0.0).all(axis=1))
     if every.size:
         best = stands[int(every[reach[every].min(axis=1).argmax()])]
         return Repair(joins, ((best.level, best.x, best.y),), True)
+    reach = np.maximum(reach, _reach(place, stations, joins, stands, near & ~promising[:, None]))
     sights = place.keep(("sightings", stands), lambda: sightings(place, stands, settle=False))
     n, k = len(stands), len(joins)
     links = np.zeros((n + k, n + k), dtype=bool)
@@ -75,15 +79,18 @@ def join_islands(
 
 
 def _reach(
-    place: Place, stations: Sequence[Station], joins: Sequence[Sequence[int]], stands: Sequence[Station]
-) -> np.ndarray[tuple[int, int], np.dtype[np.float64]]:
-    """The clearest link from each stand to each island [m], 0 without one; (stands, islands)."""
-    n = len(stands)
-    sights = sightings(place, [*stands, *stations], settle=False)
-    found = np.zeros((n, len(joins)))
+    place: Place,
+    stations: Sequence[Station],
+    joins: Sequence[Sequence[int]],
+    stands: Sequence[Station],
+    among: Bools,
+) -> Floats:
+    """The clearest link from each stand to each island [m], 0 without one; (stands, islands). Looked for ``among``
+    these pairs of a stand and a station, (stands, stations)."""
+    found = np.zeros((len(stands), len(joins)))
     for k, island in enumerate(joins):
         for member in island:
-            for s in np.flatnonzero(sights.forgiving[:n, n + member]):
+            for s in np.flatnonzero(among[:, member]):
                 seen = link(place, stands[int(s)], stations[member])
                 if seen.holds:
                     found[s, k] = max(found[s, k], seen.clear_m, 1e-3)
