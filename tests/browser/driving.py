@@ -12,9 +12,16 @@ from django.conf import settings
 from django.core.serializers import deserialize, serialize
 from playwright.sync_api import BrowserContext, Page
 
+from tests.ways import second
+
 PHONE: dict[str, Any] = {"viewport": {"width": 360, "height": 740}, "has_touch": True, "is_mobile": True}
 DESKTOP: dict[str, Any] = {"viewport": {"width": 1280, "height": 800}}
 KINDS = ("place", "join", "thin", "stand", "threshold")
+
+
+DEVICES = {"phone": PHONE, "desk": DESKTOP}
+DEVICE_NAMES = ["phone", *second("desk")]
+"""On a phone each page is asked whether it scrolls sideways at a desk too."""
 
 
 @dataclass
@@ -95,10 +102,35 @@ def rooms_of(page: Page) -> list[dict[str, Any]]:
     return found
 
 
+def sideways(page: Page) -> list[str]:
+    """The devices on which what the page shows is wider than their screen."""
+    here, wide = page.viewport_size, []
+    for name, device in DEVICES.items():
+        page.set_viewport_size(device["viewport"])
+        if page.evaluate("document.documentElement.scrollWidth > document.documentElement.clientWidth"):
+            wide.append(name)
+    if here is not None:
+        page.set_viewport_size(here)
+    return wide
+
+
 def stations_of(page: Page) -> list[dict[str, Any]]:
     """The stations that the page holds."""
     found: list[dict[str, Any]] = page.evaluate("document.querySelector('plan-sheet').stations.list")
     return found
 
 
-__all__ = ["DESKTOP", "KINDS", "PHONE", "Site", "keep_rows", "kept_rows", "rooms_of", "spot_on_screen", "stations_of"]
+__all__ = [
+    "DESKTOP",
+    "DEVICES",
+    "DEVICE_NAMES",
+    "KINDS",
+    "PHONE",
+    "Site",
+    "keep_rows",
+    "kept_rows",
+    "rooms_of",
+    "sideways",
+    "spot_on_screen",
+    "stations_of",
+]

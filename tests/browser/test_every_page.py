@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page
 
 from tests.browser.axe import faults_of
-from tests.browser.driving import DESKTOP, PHONE, Site, rooms_of, spot_on_screen
+from tests.browser.driving import DEVICE_NAMES, DEVICES, PHONE, Site, rooms_of, sideways, spot_on_screen
 
 OPEN_PAGES = (
     "/", "/account/sign-in/", "/account/password/forgotten/", "/account/new/", "/cautions/", "/confirm/",
@@ -18,13 +18,6 @@ OWN_PAGES = (
     "/", "/drills/", "/places/", "/bench/", "/my-record/", "/check/", "/readiness-record/", "/skills/", "/settings/",
     "/account/password/change/", "/patterns/", "/nowhere/",
 )  # fmt: skip
-DEVICES = {"phone": PHONE, "desk": DESKTOP}
-
-
-def sideways(page: Page) -> int:
-    """Pixels that the page scrolls sideways."""
-    found: int = page.evaluate("document.documentElement.scrollWidth - innerWidth")
-    return found
 
 
 def graded_attempt(site: Site, page: Page) -> tuple[str, str]:
@@ -38,7 +31,7 @@ def graded_attempt(site: Site, page: Page) -> tuple[str, str]:
     return address, page.url
 
 
-@pytest.mark.parametrize("device", list(DEVICES))
+@pytest.mark.parametrize("device", DEVICE_NAMES)
 def test_axe_finds_no_fault_and_nothing_scrolls_sideways(site: Site, device: str) -> None:
     site.awaited.append("404 (Not Found)")
     visitor = site.page(DEVICES[device], signed_in=False)
@@ -51,8 +44,7 @@ def test_axe_finds_no_fault_and_nothing_scrolls_sideways(site: Site, device: str
         at.goto(path if path.startswith("http") else site.url + path)
         at.wait_for_selector(f"html[data-{'ready' if ready else 'everywhere'}]", state="attached")
         faults.extend(f"{path}: {fault}" for fault in faults_of(at))
-        if (over := sideways(at)) > 0:
-            faults.append(f"{path} scrolls {over} px sideways")
+        faults.extend(f"{path} scrolls sideways on a {screen}" for screen in sideways(at))
 
     for path in OPEN_PAGES:
         look(visitor, path)
@@ -82,7 +74,7 @@ def test_nothing_scrolls_sideways_at_320_px_with_text_twice_as_large(site: Site)
         page.goto(path)
         page.wait_for_selector("html[data-everywhere]", state="attached")
         page.evaluate("document.documentElement.style.fontSize = '200%'")
-        over[path] = sideways(page)
+        over[path] = page.evaluate("document.documentElement.scrollWidth - innerWidth")
     assert {path: px for path, px in over.items() if px > 0} == {}
 
 

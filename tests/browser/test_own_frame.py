@@ -8,10 +8,8 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.axe import faults_of
-from tests.browser.driving import DESKTOP, PHONE, Site
+from tests.browser.driving import DEVICE_NAMES, DEVICES, PHONE, Site
 from tests.trainer.looks import frame_files as files
-
-DEVICES = {"phone": PHONE, "desk": DESKTOP}
 
 
 @pytest.fixture
@@ -28,7 +26,7 @@ def sideways(page: Page) -> int:
     return found
 
 
-@pytest.mark.parametrize("device", list(DEVICES))
+@pytest.mark.parametrize("device", DEVICE_NAMES)
 def test_a_frame_is_looked_at_kept_and_deleted(site: Site, device: str, frame: str) -> None:
     page = site.page(DEVICES[device])
     page.goto(f"{site.url}/drills/")

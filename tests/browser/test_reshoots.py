@@ -9,7 +9,7 @@ from django.utils import timezone
 from playwright.sync_api import expect
 
 from tests.browser.axe import faults_of
-from tests.browser.driving import DESKTOP, PHONE, Site
+from tests.browser.driving import DESKTOP, DEVICE_NAMES, DEVICES, Site
 from trainer.people.models import Membership, Role
 from trainer.roster.models import Reshoot
 
@@ -21,22 +21,22 @@ def manager(site: Site, three: Any) -> Any:
     return three.trainer
 
 
-@pytest.mark.parametrize("device", [PHONE, DESKTOP])
-def test_a_reshoot_is_entered_and_shows_in_the_figures(site: Site, device: dict[str, Any]) -> None:
-    page = site.page(device)
+@pytest.mark.parametrize("device", DEVICE_NAMES)
+def test_a_reshoot_is_entered_and_shows_in_the_figures(site: Site, device: str) -> None:
+    page, width = site.page(DEVICES[device]), DEVICES[device]["viewport"]["width"]
     page.goto(f"{site.url}/reshoots/")
     page.get_by_role("link", name="Enter a reshoot").click()
     page.get_by_label("What it went with").select_option("Spin stopped short")
     page.get_by_label("What it cost").fill("79,50")
     page.get_by_label("Who had shot it").select_option("Insider")
     assert faults_of(page) == []
-    assert page.evaluate("document.documentElement.scrollWidth") <= device["viewport"]["width"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
     page.get_by_role("button", name="Keep it").click()
     expect(page.get_by_text("Kept. It is in the log.")).to_be_visible()
     expect(page.get_by_role("row", name="Spin stopped short")).to_contain_text("n = 1")
     expect(page.get_by_text("go with Plan power")).to_contain_text("no drill practises it: a watched shoot shows it")
     assert faults_of(page) == []
-    assert page.evaluate("document.documentElement.scrollWidth") <= device["viewport"]["width"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert Reshoot.objects.get().person.name == "Insider"
 
 

@@ -16,6 +16,7 @@ from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.sight import visibility
 from tests.browser.driving import Site, rooms_of, spot_on_screen
+from tests.ways import second
 
 SIGHT = """async ({spots, at}) => {
     const { wallsOf, visibility, areaOf, link } = await import(at);
@@ -52,7 +53,7 @@ def spots_in(page: Any, seed: int, each: int) -> list[dict[str, Any]]:
     return spots
 
 
-@pytest.mark.parametrize("floor", ["great-house", "bungalow", "mirror-flat", "split-level"])
+@pytest.mark.parametrize("floor", ["great-house", "split-level", *second("bungalow", "mirror-flat")])
 def test_the_browser_and_the_engine_see_alike(site: Site, floor: str) -> None:
     from trainer.library import shelf
     from trainer.library.trial import place_for

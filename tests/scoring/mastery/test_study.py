@@ -52,7 +52,7 @@ def test_five_drills_a_skill_place_most_skills_rightly() -> None:
 
 
 def test_at_the_strict_setting_one_in_twenty_of_those_called_ready_is_not() -> None:
-    found = summary(run(World("plain"), seed=5, count=800, least=24, most=60, ready_at=0.95, choose_of=3))
+    found = summary(run(World("plain"), seed=5, count=400, least=24, most=60, ready_at=0.95, choose_of=3))
     assert found["false ready"] <= 0.05
 
 
@@ -62,8 +62,8 @@ def test_it_is_the_same_study_when_run_again() -> None:
 
 
 def test_careless_people_are_placed_worse_and_that_shows() -> None:
-    careful = summary(run(World("plain"), seed=4, count=400, least=14, most=60, ready_at=0.9))
-    careless = summary(run(World("careless", careless_share=1.0), seed=4, count=400, least=14, most=60, ready_at=0.9))
+    careful = summary(run(World("plain"), seed=4, count=150, least=14, most=60, ready_at=0.9))
+    careless = summary(run(World("careless", careless_share=1.0), seed=4, count=150, least=14, most=60, ready_at=0.9))
     assert careless["right"] < careful["right"]
 
 

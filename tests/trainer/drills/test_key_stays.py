@@ -11,6 +11,7 @@ from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver, reverse
 
 from scoring.drill import Json, canonical_json
+from tests.ways import second
 
 pytestmark = pytest.mark.django_db
 
@@ -82,7 +83,7 @@ def replies(client: Client, attempt_id: uuid.UUID, *, leave_out: Container[str] 
             )
 
 
-@pytest.mark.parametrize("who", ["insider", "mate", "outsider"])
+@pytest.mark.parametrize("who", ["insider", "outsider", *second("mate")])
 def test_no_reply_holds_anything_of_the_key(who: str, client: Client, issued: Any, three: Any) -> None:
     secret = telling_numbers(issued.key, issued.public)
     assert "86753.0921" in secret

@@ -40,7 +40,7 @@ def visitor(client: Client, three: Any) -> Client:
 
 
 def is_in(visitor: Client) -> bool:
-    return visitor.get(reverse("record")).status_code == 200
+    return visitor.get(reverse("two_edges")).status_code == 200
 
 
 def test_twelve_hours_without_use_end_a_session(visitor: Client, clock: Clock) -> None:

@@ -107,7 +107,7 @@ def shoot_of(person: Any, trainer: Any, now: datetime, *, signed: bool = True) -
     )
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=20, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(steps=STEPS)
 def test_folding_step_by_step_equals_a_rebuild(steps: list[Any], graded_row: Callable[..., Any], three: Any) -> None:
     with transaction.atomic():
