@@ -105,6 +105,7 @@ def limits(request: HttpRequest) -> HttpResponse:
         "page": "settings", "firm": firm, "other_firms": which.others, "owner": owner, "standard": standard,
         "rows": rows, "edges": edges_of(body),
         "problems": problems, "preview": preview, "day": day, "editions": standards_of(firm), "today": today,
+        "spare_most": SPARE_MOST,
     }  # fmt: skip
     return render(request, "drills/limits.html", context, status=400 if problems else 200)
 

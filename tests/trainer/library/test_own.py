@@ -181,7 +181,8 @@ def test_the_owner_sees_what_a_change_would_do_and_keeps_it_from_a_day(
     seen = client.post(reverse("limits"), {"sight_range_m": "1", "preview": ""}).content.decode()
     assert f"{three.insider.name}: " in seen
     assert "1 of 1" in seen
-    assert "would no longer hold" in seen
+    assert "The one answer there is would have been graded differently" in seen
+    assert "The one stored reference would no longer hold, and a new one would be made: Two rooms." in seen
     assert not standards_of(Firm.objects.get(name="Home"))
     typed = {"link_max_m": "6", "frames.tilt_deg.1": "0.4", "holds_from": "2199-01-01", "keep": ""}
     kept = client.post(reverse("limits"), typed)
@@ -197,7 +198,8 @@ def test_the_owner_sees_which_reference_could_do_with_a_station_less(owner: Pers
     def seen() -> str:
         return str(client.post(reverse("limits"), {"link_max_m": "6", "preview": ""}).content.decode())
 
-    assert "All 1 stored references would still hold" in seen()
+    assert "The one stored reference would still hold" in seen()
+    assert "No answer of the firm’s operators has been graded yet" in seen()
     assert "could do with a station less" not in seen()
     newest = Variation.objects.order_by("-pk")[0]
     reference = newest.task["key"]["reference"]
@@ -206,7 +208,7 @@ def test_the_owner_sees_which_reference_could_do_with_a_station_less(owner: Pers
     reference["shows"] *= 2
     reference["links"] = [[0, 1]]
     newest.save()
-    assert "could do with a station less, the others left where they are: Two rooms." in seen()
+    assert "This place could do with a station less, the others left where they are: Two rooms." in seen()
     assert "Compared are places to put stations in" in seen()
 
 
