@@ -43,11 +43,12 @@ def readiness_record(request: HttpRequest) -> HttpResponse:
             problem = str(error)
     today = now.date()
     body = says(person, now)
+    records = own(ReadinessRecord.objects.all(), person).order_by("-made_at")
     context = {
         "page": "record", "sheet": sheet_of(body), "empty": not body["count"], "problem": problem,
         "least": today + timedelta(days=DAYS_LEAST), "most": today + timedelta(days=DAYS_MOST),
         "usual": request.POST.get("expires_on") or (today + timedelta(days=DAYS_USUAL)).isoformat(),
-        "records": [_row(one, today) for one in own(ReadinessRecord.objects.all(), person).order_by("-made_at")],
+        "records": [_row(one, today, body["state"]) for one in records],
     }  # fmt: skip
     return render(request, "progress/readiness_record.html", context, status=400 if problem else 200)
 
@@ -95,11 +96,12 @@ def sheet_context(request: HttpRequest, record_id: uuid.UUID) -> dict[str, Any]:
     }
 
 
-def _row(record: ReadinessRecord, today: date) -> dict[str, Any]:
+def _row(record: ReadinessRecord, today: date, state: str) -> dict[str, Any]:
     return {
         "record": record,
         "status": status_of(record, today),
         "sheet": sheet_of(record.body),
+        "same": record.body["state"] == state,
         "code": in_groups(record.code),
     }
 

@@ -10,9 +10,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from trainer.progress.pages import keep_up
 from trainer.progress.record_confirm import confirm
-from trainer.progress.record_make import in_groups
+from trainer.progress.record_make import CODE_CHARS, in_groups
 from trainer.progress.record_tries import may_try
 
+TYPED_MOST = 40
+"""So many letters of what was typed go on to the code's own page, and back into the form."""
 SHAPES = {"stands": "holds", "revoked": "fails", "expired": "look-again"}
 
 
@@ -21,7 +23,7 @@ def confirm_record(request: HttpRequest) -> HttpResponse:
     """The form for a code; what is typed goes to the code's own page."""
     typed = "".join(request.POST.get("code", "").split()).replace("-", "")
     if typed and typed.isascii() and typed.isalnum():
-        return redirect("record_confirmed", check_code=typed[:40].upper())
+        return redirect("record_confirmed", check_code=typed[:TYPED_MOST].upper())
     context = {"page": "confirm", "problem": "Type the code as it is printed." if request.method == "POST" else ""}
     return render(request, "progress/confirm.html", context, status=400 if context["problem"] else 200)
 
@@ -37,7 +39,8 @@ def record_confirmed(request: HttpRequest, check_code: str) -> HttpResponse:
     keep_up()
     found = confirm(check_code, now)
     if found is None:
-        return render(request, "progress/confirm_unknown.html", {"page": "confirm"}, status=404)
+        context = {"page": "confirm", "code": in_groups(check_code.replace("-", "")[:TYPED_MOST]), "chars": CODE_CHARS}
+        return render(request, "progress/confirm_unknown.html", context, status=404)
     # A tick is for who is ready, not for a paper that is real.
     unready = found.sheet is not None and not (found.same and found.sheet["state"] == "ready")
     context = {
