@@ -65,6 +65,11 @@ def _on(row: Any, *names: str) -> str:
     return f"{value:%Y-%m-%d}" if value is not None else ""
 
 
+def _many(count: int, word: str) -> str:
+    """A count with its word: "1 case", "2 cases"."""
+    return f"{count} {word}{'' if count == 1 else 's'}"
+
+
 def _graded(rows: QuerySet[Any]) -> QuerySet[Any]:
     return rows.filter(answer__attempt__in=explained(drills.Attempt.objects.all()))
 
@@ -123,7 +128,7 @@ SOURCES: tuple[Source, ...] = (
            lambda row: f"{_on(row)}: {row}"),
     Source(progress.Record, "person", "Counts",
            "Per skill: how many cases, their credit, when it is due again. Made anew from the ledger.",
-           lambda row: f"{row.skill}: {row.n} cases, mean credit {row.mean_credit:.2f}"),
+           lambda row: f"{row.skill}: {_many(row.n, 'case')}, mean credit {row.mean_credit:.2f}"),
     Source(progress.Evidence, "person", "Evidence",
            "What each grade says of each skill. Made anew from the ledger.",
            lambda row: f"{_on(row, 'at')}: {row.skill} {row.credit:.2f}", _folded),
@@ -135,7 +140,7 @@ SOURCES: tuple[Source, ...] = (
            lambda row: f"{row.state}, expected score {row.score:.0f} of 100, n = {row.n}"),
     Source(progress.DaySet, "person", "Sets of a day",
            "Which drills were proposed on which day, and why.",
-           lambda row: f"{row.day}: {len(row.picks)} drills"),
+           lambda row: f"{row.day}: {_many(len(row.picks), 'drill')}"),
     Source(progress.ReadinessRecord, "person", "Readiness records",
            "Records that you had made, as they were on that day.",
            lambda row: f"{_on(row)}, until {row.expires_on}" + (", taken back" if row.revoked_at else "")),
@@ -174,7 +179,7 @@ SOURCES: tuple[Source, ...] = (
            lambda row: f"{_on(row)}: {row.words}"),
     Source(roster.Plan, "person", "Plans",
            "What you were asked to practise before a day.",
-           lambda row: f"{_on(row)}: about {row.minutes} minutes"),
+           lambda row: f"{_on(row)}: about {_many(row.minutes, 'minute')}"),
     Source(roster.Reminded, "person", "Reminders",
            "Days on which a mail went out to you.",
            lambda row: str(row.on)),

@@ -111,7 +111,8 @@ def jobs(request: HttpRequest) -> HttpResponse:
         except EntryError as error:
             problem = str(error)
         else:
-            messages.success(request, f"Kept: {typed} jobs of {team} in {month:%B %Y}.")
+            jobs = f"{int(typed)} job{'' if int(typed) == 1 else 's'}"
+            messages.success(request, f"Kept: {jobs} of {team} in {month:%B %Y}.")
             return redirect("job_counts")
     names = {team.pk: team for team in led}
     counted = jobs_by_month(JobCount.objects.filter(team__in=led))

@@ -56,8 +56,9 @@ def _taken_in(request: HttpRequest) -> HttpResponse:
         sheet = read(text, team, by=by, today=timezone.now().date())
         before = taken_in_before(sheet, team)
         if before is not None:
+            rows = f"{before.rows} row{'' if before.rows == 1 else 's'}"
             raise EntryError(
-                f"This file was taken in on {before.made_at.day} {before.made_at:%B %Y}: {before.rows} rows."
+                f"This file was taken in on {before.made_at.day} {before.made_at:%B %Y}: {rows}."
                 " Nothing was entered again."
             )
         if "enter" in request.POST and sheet.sound:

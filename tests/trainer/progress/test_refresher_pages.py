@@ -138,7 +138,7 @@ def test_what_is_done_is_followed_day_by_day(
     graded_row(three.insider, {"D1": 1.0, "D2": 1.0}, at=timezone.now() - DAY)
     graded_row(three.insider, {"D2": 0.2}, at=timezone.now())
     text = told(as_(manager).get(reverse("refresher", args=[planned.refresher_id])))
-    assert "3 of 4 cases; 0 of 1 people have done all of it." in text
+    assert "3 of 4 cases; one person has a plan." in text
     assert "Insider 3 of 4 , on its way 0 Enough, not too many 1 of 2 , Keep the line of sight 2 of 2" in text
     days = re.findall(r"\w{3} \d+ \w{3} (\d+) (\d+)", text)
     assert days == [("1", "1"), ("2", "1"), ("0", "0"), ("0", "0")]

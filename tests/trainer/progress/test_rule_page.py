@@ -12,6 +12,7 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.html import strip_tags
 
 from scoring.border import FileProblems
 from trainer.library.rules import SITE_RULE, checked_rule, enter_rule, rule_named, rule_of_firm
@@ -143,6 +144,23 @@ def test_the_page_is_read_by_who_leads_and_changed_by_an_owner(client: Client, h
     refused = client.post(address, {**fields, "due_chance": "0.99", "preview": ""})
     assert refused.status_code == 400
     assert "the chances must fall" in refused.content.decode()
+
+
+def test_a_rule_of_ones_is_read_in_the_singular(client: Client, home: Firm, three: Any) -> None:
+    ones = other(
+        star_count=1, star_newest_days=1.0, false_alarms_of=1, false_alarms_most=1, conduct_newest=1, idle_due_days=1.0,
+        idle_lapsed_days=2.0,
+    )  # fmt: skip
+    today = timezone.now()
+    made = enter_rule(home, ones, holds_from=today.date() - DAY, by=three.trainer, now=today - 2 * DAY)
+    client.force_login(three.trainer)
+    for address in (reverse("readiness_rule"), reverse("badge_criteria", args=[made.name])):
+        text = " ".join(strip_tags(client.get(address).content.decode()).split())
+        assert "1 graded case, the newest at most 1 day old" in text
+        assert "the newest 1 good frame at most 1 " in text
+        assert "after 1 day without" in text
+        assert "after 2 days" in text
+    assert "1 was redone" in " ".join(strip_tags(client.get(reverse("readiness_rule")).content.decode()).split())
 
 
 def test_a_trainer_who_is_no_owner_changes_nothing(client: Client, three: Any) -> None:

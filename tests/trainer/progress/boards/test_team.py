@@ -360,7 +360,7 @@ def test_a_refresher_that_runs_shows_how_far_it_is(
     page = client.get("/team/").content.decode()
     assert "Spring" in page
     assert "2 of 4</span> cases done" in page
-    assert '<span class="figures">1</span> are through, <span class="figures">1</span> are on the way' in page
+    assert '<span class="figures">1</span> is through, <span class="figures">1</span> is on the way' in page
 
 
 @pytest.mark.usefixtures("some_ready")
