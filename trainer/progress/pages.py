@@ -18,7 +18,7 @@ from trainer.drills.pages import start
 from trainer.drills.reading import explained, unanswered
 from trainer.library.shelf import recipes
 from trainer.library.skills import skill_map
-from trainer.people.access import own
+from trainer.people.access import operators_of, own, teams_led_by
 from trainer.people.offline import kept_offline
 from trainer.progress.asked import asked_for, done_of_given
 from trainer.progress.behind import behind, evidence_on
@@ -53,6 +53,9 @@ def today(request: HttpRequest) -> HttpResponse:
             "asked": asked_for(request.user, now),
             "last": _graded(mine)[:LAST],
         }
+        if not context["record"]:
+            led = teams_led_by(request.user)
+            context["nobody_yet"] = led.exists() and not operators_of(led).exists()
     return render(request, "progress/today.html", context)
 
 

@@ -81,7 +81,7 @@ def _list(request: HttpRequest, problem: str = "", status: int = 200) -> HttpRes
     context = {
         "page": "team",
         "rows": [(row, _stands(row, today)) for row in rows.order_by("-ready_on", "-made_at")[:SHOWN]],
-        "teams": teams_decided_by(request.user).order_by("name"),
+        "teams": teams_decided_by(request.user).select_related("firm").order_by("firm__name", "firm", "name"),
         "problem": problem, "posted": request.POST, "key": request.POST.get("key") or uuid.uuid4(),
         "title_max": TITLE_MAX,
     }  # fmt: skip

@@ -55,7 +55,7 @@ class Choice:
 
 def led_by(request: HttpRequest) -> QuerySet[Team]:
     """The teams that the visitor leads, in order. 404 where there is none."""
-    led = teams_led_by(request.user).select_related("firm").order_by("firm__name", "name")
+    led = teams_led_by(request.user).select_related("firm").order_by("firm__name", "firm", "name")
     if not led.exists():
         raise Http404(NOBODYS)
     return led

@@ -65,7 +65,7 @@ class Chosen:
 
 def chosen(visitor: Visitor, query: QueryDict) -> Chosen:
     """Read the address. Raises NoSuchTeam for a team that the visitor does not lead, whether or not there is one."""
-    teams = tuple(teams_led_by(visitor).order_by("name", "pk"))
+    teams = tuple(teams_led_by(visitor).select_related("firm").order_by("firm__name", "firm", "name", "pk"))
     team = None
     if wanted := query.get("team"):
         team = _id(wanted)
@@ -116,7 +116,9 @@ def in_led_teams(people: Iterable[UUID], teams: Collection[Team]) -> dict[UUID, 
     for person, team, region in rows.values_list("person_id", "team__name", "team__region"):
         if person in wanted:
             names, first = found.get(person, ("", ""))
-            found[person] = (f"{names}, {team}" if names else team, first or region)
+            # Teams of two firms may have the same name.
+            several = names if team in names.split(", ") else f"{names}, {team}"
+            found[person] = (several if names else team, first or region)
     return found
 
 

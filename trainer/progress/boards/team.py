@@ -152,6 +152,8 @@ def _parts(
             team, region = teams.get(need.now.person_id, ("", ""))
             cells = tuple(cell_of(star) for star in need.now.stars.values())
             kit = kits.get(need.now.kit, need.now.kit)
+            # A team named after its region is said once.
+            region = "" if region in team.split(", ") else region
             lines.append(Line(need, team, region, kit, cells, need.now.person_id in ticked))
         count = sum(need.group == group for need in shown)
         parts.append(Part(group, title, order, count, tuple(lines)))

@@ -34,6 +34,7 @@ def trainer_board(request: HttpRequest) -> HttpResponse:
     waiting = flags_for(request.user).filter(reply__isnull=True).order_by("made_at")
     context = {
         "page": "trainer",
+        "people": people.exists(),
         "trains": people_trained_by(request.user).exists(),
         "waiting": waiting.count(),
         "oldest": waiting[:FLAGS_SHOWN],
