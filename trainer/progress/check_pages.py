@@ -114,6 +114,7 @@ def done(request: HttpRequest, check_id: uuid.UUID) -> HttpResponse:
         "why": why(found, found.end, came_to.rule.cut_points), "beside": beside(found), "cut": came_to.rule.cut_points,
         "ready_at": came_to.rule.ready_chance, "not_ready_at": came_to.rule.not_ready_chance,
         "stars": star_rows(came_to), "cases": came_to.cases, "taken_out": found.end.count - len(came_to.cases),
+        "rest_days": REST_DAYS,
         "may_say": found.supervised_by_id == request.user.pk and not hasattr(found, "witness"),
     }  # fmt: skip
     return render(request, "progress/check_done.html", context)

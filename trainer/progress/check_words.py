@@ -17,7 +17,7 @@ from trainer.progress.check_decide import Decided, starred
 WORDS = {
     "ready": "Ready, by this check",
     "not ready": "Not ready yet, by this check",
-    "cannot be said": "It cannot be said",
+    "cannot be said": "Undecided, by this check",
     "given up": "Given up",
 }
 SHAPES = {"ready": "holds", "not ready": "fails", "cannot be said": "look-again", "given up": "look-again"}
@@ -45,9 +45,10 @@ def why(check: Check, end: CheckEnd, cut: float) -> str:
         return f"After {cases} it was safe to say that something is still missing; below stands what."
     if end.outcome == CheckEnd.Outcome.OPEN:
         return f"{cases.capitalize()} were not enough to say on which side of {cut:.0f} the score lies."
+    after = f"after {cases}; what was answered counts" if end.count else "before a case was answered"
     if end.ended_at >= check.opened_at + timedelta(days=OPEN_DAYS):
-        return f"It was left open for {OPEN_DAYS} days and ended by itself after {cases}; what was answered counts."
-    return f"It was given up after {cases}; what was answered counts."
+        return f"It was left open for {OPEN_DAYS} days and ended by itself {after}."
+    return f"It was given up {after}."
 
 
 def beside(check: Check) -> str:

@@ -106,6 +106,16 @@ def test_it_says_when_it_cannot_be_said(check: Check) -> None:
     assert "not enough to say" in why(check, end, 80.0)
 
 
+def test_one_given_up_before_its_first_answer_says_so_and_shows_no_figures(check: Check, three: Any) -> None:
+    end = give_up(check, FIRST)
+    assert why(check, end, 80.0) == "It was given up before a case was answered."
+    client = Client()
+    client.force_login(three.insider)
+    page = client.get(reverse("check_done", args=[check.pk])).content.decode()
+    assert "What the answers come to" not in page
+    assert "Another check may be opened 7 days after this one" in page
+
+
 def test_its_figures_are_those_of_its_own_cases_alone(check: Check, three: Any, graded_row: Callable[..., Any]) -> None:
     for _ in range(10):
         graded_row(three.insider, {"D1": 0.0, "V1": 0.0})
