@@ -35,8 +35,9 @@ def more_cases(
     ready_at: float,
     not_ready_at: float,
 ) -> int | None:
-    """How many more cases on a skill would settle it, if they go as they are expected to; None when none would.
+    """About how many more cases on a skill would settle it, if they go as they are expected to; None when none would.
 
+    That older answers fade meanwhile is left out, so it can take more; who does well needs no more as a rule.
     Each added case earns the person's own expected score and counts for the skill as much as the skill's cases of the
     standard set do. The other skills are summed once: added answers touch one skill alone.
     """
@@ -82,9 +83,10 @@ def case_weight(population: Population, standard: StandardSet, skill: str) -> fl
 
 
 def more_overall(belief: Belief, standard: StandardSet, *, on_day: float, cut: float, ready_at: float) -> int | None:
-    """How many more cases, spread over the set as it is, would lift the overall chance to ready; None when none would.
+    """About how many more cases, spread over the set, would lift the overall chance to ready; None when none would.
 
-    They are taken to go as expected, so somebody whose expected score is below the cut is promised nothing.
+    That older answers fade meanwhile is left out. They are taken to go as expected, so somebody whose expected score is
+    below the cut is promised nothing.
     """
     found = figures(belief, standard, on_day=on_day, cut=cut)
     if found.overall.chance >= ready_at:

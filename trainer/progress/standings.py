@@ -44,7 +44,7 @@ class StarNow:
     low: float
     high: float
     more: int | None
-    """So many more cases would settle it; None when none promised would, or when only a signed shoot can."""
+    """About so many more good cases would settle it; None when no number is known to, or only a signed shoot can."""
     newest_on: date | None
     by_shoot: bool
     """No drill practises it: a signed shoot has to show it."""

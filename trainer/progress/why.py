@@ -33,7 +33,7 @@ class GapWords:
     cases: int
     """Graded cases that it takes at least; to begin with, where no number is promised."""
     promised: bool = True
-    """Whether so many cases are enough, if they go as expected."""
+    """Whether about so many cases are enough, if they go well."""
 
     @property
     def minutes(self) -> int:
@@ -116,7 +116,8 @@ def _words(gap: dict[str, Any], row: Standing) -> GapWords:
     elif what == "overall":
         more = gap.get("more", row.more)
         cases, promised = more or UNSURE_CASES, bool(more)
-        words = f"{_cases(cases)} of any skill to be sure of the score" if promised else _short_of(gap, row)
+        good = f"about {_cases(cases, 'more good case')} of any skill to be sure of the score"
+        words = good if promised else _short_of(gap, row)
     elif skill:
         words = f"a signed shoot that shows {name}"
     else:

@@ -173,8 +173,10 @@ def cell_of(star: StarNow) -> Cell:
         return Cell("ready", "ready", n, f"{star.name}: ready, {n}")
     if star.call == "not ready":
         return Cell("not ready", "not ready", n, f"{star.name}: not ready, {n}")
-    more = f"{star.more} more" if star.more else "not settled"
-    return Cell("not enough evidence", more, n, f"{star.name}: not enough evidence, {more}, {n}")
+    if not star.more:
+        return Cell("not enough evidence", "not settled", n, f"{star.name}: not enough evidence, not settled, {n}")
+    whole = f"{star.name}: not enough evidence, about {star.more} more good case{'' if star.more == 1 else 's'}, {n}"
+    return Cell("not enough evidence", f"{star.more} more", n, whole)
 
 
 __all__ = ["PAGE", "Board", "Cell", "Line", "Part", "board_of", "cell_of"]
