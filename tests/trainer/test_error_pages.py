@@ -40,5 +40,8 @@ def test_the_other_error_pages_parse(name: str) -> None:
     parses(render_to_string(name, request=RequestFactory().get("/")))
 
 
-def test_the_page_for_our_own_faults_needs_nothing_that_could_be_broken() -> None:
-    parses(render_to_string("500.html"))
+@pytest.mark.parametrize("name", ["500.html", "503.html"])
+def test_the_pages_for_our_own_faults_need_nothing_that_could_be_broken_and_lead_on(name: str) -> None:
+    page = render_to_string(name)
+    parses(page)
+    assert 'or <a href="/">go to the first page</a>' in page
