@@ -304,7 +304,7 @@ def _set_up(values: Values) -> str:
         x, y = 140 + 66 * math.cos(toward), 100 - 66 * math.sin(toward)
         return (
             ring(140, 100, 84) + ring(140, 100, 72, "fine") + ring(x, y, 24, "dark")
-            + line([(x, y), (250, 150)], "fine") + said(230, 146, str(values.get("kind")))
+            + line([(x, y), (226, 142)], "fine") + said(230, 146, str(values.get("kind")))
             + said(230, 166, "over the lens")
         )  # fmt: skip
     return (
