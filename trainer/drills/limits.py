@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import asdict, dataclass
-from datetime import date
 from typing import Any
 
 from django.contrib import messages
@@ -27,7 +26,7 @@ from trainer.drills.ledger import judge
 from trainer.drills.models import Attempt
 from trainer.drills.reading import explained
 from trainer.library import shelf
-from trainer.library.fields import body_of, rows_of
+from trainer.library.fields import body_of, holding_from, rows_of
 from trainer.library.own import checked_standard, enter_standard, standard_of_firm, standards_of
 from trainer.people.access import firms_led_by, firms_owned_by, lasting
 from trainer.people.models import Firm, Role
@@ -88,7 +87,7 @@ def limits(request: HttpRequest) -> HttpResponse:
         try:
             wanted = checked_standard(body)
             if "keep" in request.POST:
-                holds_from = date.fromisoformat(day)
+                holds_from = holding_from(day)
                 made = enter_standard(firm, body, holds_from=holds_from, by=request.user, now=timezone.now())  # type: ignore[arg-type]
                 for recipe in shelf.recipes():
                     ask_for(recipe.name, OWN_READY, standard_address=made.address)
@@ -97,7 +96,7 @@ def limits(request: HttpRequest) -> HttpResponse:
         except FileProblems as wrong:
             problems = wrong.problems
         except ValueError as wrong:
-            problems = (Problem("holds_from", str(wrong) if day else "Choose the day from which it holds."),)
+            problems = (Problem("holds_from", str(wrong)),)
         else:
             preview = preview_of(firm, standard, wanted)
     rows = rows_of(Standard, body, problems)

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 from pydantic import TypeAdapter
@@ -65,6 +66,14 @@ def body_of(form: type, fields: Mapping[str, str], given: Mapping[str, Any]) -> 
             inner = inner.setdefault(parent, {})
         inner[last] = _typed(typed, row.what)
     return body
+
+
+def holding_from(typed: str) -> date:
+    """The day from which what was typed holds. Raises ValueError with words for the page."""
+    try:
+        return date.fromisoformat(typed)
+    except ValueError:
+        raise ValueError("Choose the day from which it holds.") from None
 
 
 def _rows(
@@ -140,4 +149,4 @@ def _copied(value: Any) -> Any:
     return [_copied(one) for one in value] if isinstance(value, list | tuple) else value
 
 
-__all__ = ["Row", "body_of", "rows_of"]
+__all__ = ["Row", "body_of", "holding_from", "rows_of"]

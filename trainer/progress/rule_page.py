@@ -6,7 +6,7 @@ Who leads a team may read it; an owner of the firm may change it. Records that w
 from __future__ import annotations
 
 from dataclasses import asdict, dataclass, replace
-from datetime import date, datetime
+from datetime import datetime
 from typing import Any
 
 from django.contrib import messages
@@ -20,7 +20,7 @@ from django.views.decorators.http import require_http_methods
 
 from scoring.border import FileProblems, Problem
 from scoring.mastery.readiness import Rule, State
-from trainer.library.fields import Row, body_of, rows_of
+from trainer.library.fields import Row, body_of, holding_from, rows_of
 from trainer.library.rules import checked_rule, enter_rule, rule_of_firm, rules_of
 from trainer.library.skills import skill_name
 from trainer.people.access import Visitor, firms_led_by, firms_of_people, firms_owned_by, operators_of
@@ -90,7 +90,7 @@ def readiness_rule(request: HttpRequest) -> HttpResponse:
         try:
             wanted = checked_rule(body)
             if "keep" in request.POST:
-                holds_from = date.fromisoformat(day)
+                holds_from = holding_from(day)
                 enter_rule(firm, body, holds_from=holds_from, by=request.user, now=now)  # type: ignore[arg-type]
                 messages.success(request, f"Kept: this rule holds from {holds_from.day} {holds_from:%B %Y}.")
                 return redirect(f"{reverse('readiness_rule')}?firm={firm.pk}")
@@ -98,7 +98,7 @@ def readiness_rule(request: HttpRequest) -> HttpResponse:
         except FileProblems as wrong:
             problems = wrong.problems
         except ValueError as wrong:
-            problems = (Problem("holds_from", str(wrong) if day else "Choose the day from which it holds."),)
+            problems = (Problem("holds_from", str(wrong)),)
     context = {
         "page": "settings", "firm": firm, "other_firms": which.others, "owner": owner, "rule": rule,
         "rows": _rows(body, problems),

@@ -138,6 +138,10 @@ def test_the_page_is_read_by_who_leads_and_changed_by_an_owner(client: Client, h
     looked = client.post(address, {**fields, "preview": ""})
     assert looked.status_code == 200
     assert 'id="preview"' in looked.content.decode()
+    for no_day in ("", "2026-02-30"):
+        refused = client.post(address, {**fields, "keep": "", "holds_from": no_day})
+        assert refused.status_code == 400
+        assert "Choose the day from which it holds." in refused.content.decode()
     from_day = timezone.now().date() + DAY
     client.post(address, {**fields, "keep": "", "holds_from": from_day.isoformat()})
     assert rule_of_firm(home, from_day).cut_points == 75.0
