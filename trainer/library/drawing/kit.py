@@ -36,19 +36,21 @@ AS_IT_SHOULD_BE = "N0"
 
 def draw_kit(code: str, values: Values) -> str:
     """The picture of a cause as SVG; codes without one of their own show the kit as it should be."""
-    words, draw = _DRAWINGS.get(code, _DRAWINGS[AS_IT_SHOULD_BE])
+    words, draw = kit_words(code, values), _DRAWINGS.get(code, _DRAWINGS[AS_IT_SHOULD_BE])[1]
     inside = tag("title", escape(words)) + draw(values)
     return tag("svg", inside, viewbox=f"0 0 {WIDE} {HIGH}", class_="kit", role="img", aria_label=words)
 
 
-def kit_words(code: str) -> str:
+def kit_words(code: str, values: Values) -> str:
     """What the picture of a cause shows, in a few words."""
+    if code == "F16" and _is_cut(values):
+        return "Somebody cut at a seam: half a body in one heading, gone by the next"
     return _DRAWINGS.get(code, _DRAWINGS[AS_IT_SHOULD_BE])[0]
 
 
 def kit_caption(code: str, values: Values) -> str:
     """What the picture of a cause shows, and what its dashed lines are, where it has some."""
-    words = kit_words(code)
+    words = kit_words(code, values)
     if code not in _DRAWINGS or code == AS_IT_SHOULD_BE:
         return f"{words}."
     dashed = _dashed(code, values)
@@ -262,7 +264,24 @@ def _person(x: float, y: float, class_: str) -> str:
     return ring(x, y - 34, 9, class_) + line([(x - 12, y), (x - 8, y - 22), (x + 8, y - 22), (x + 12, y)], class_)
 
 
+def _is_cut(values: Values) -> bool:
+    """Whether who moved is seen once, in one heading alone, so that the seam cuts them."""
+    return values.get("copies") == 1.0
+
+
+def _half_person(x: float, y: float, class_: str) -> str:
+    """The left half of somebody who stands at x, as a seam there leaves it."""
+    return arc(x, y - 34, 9, 90, 270, class_) + line([(x - 12, y), (x - 8, y - 22), (x, y - 22)], class_)
+
+
 def _walked(values: Values) -> str:
+    if _is_cut(values):
+        return (
+            cross(160, 176) + line([(160, 170), (160, 12)], "axis") + said(166, 24, "seam")
+            + _half_person(160, 100, "part") + arrow((172, 88), (226, 88), "fine")
+            + said(96, 140, "heading 1", "middle") + said(226, 140, "heading 2:", "middle")
+            + said(226, 158, "nobody there", "middle")
+        )  # fmt: skip
     return (
         cross(160, 176) + line([(160, 170), (160, 12)], "axis") + said(166, 24, "seam") + _person(108, 100, "part")
         + _person(214, 100, "part") + arrow((126, 118), (198, 118), "fine") + said(96, 140, "heading 1", "middle")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from defusedxml.ElementTree import fromstring
 
@@ -17,7 +19,7 @@ LETTER_PX = 6.4
 def test_every_cause_has_a_picture_of_its_own() -> None:
     pictures = {code: draw_kit(code, {}) for code in CAUSES}
     assert len(set(pictures.values())) == len(CAUSES)
-    assert len({kit_words(code) for code in CAUSES}) == len(CAUSES)
+    assert len({kit_words(code, {}) for code in CAUSES}) == len(CAUSES)
 
 
 @pytest.mark.parametrize("code", list(CAUSES))
@@ -25,7 +27,7 @@ def test_a_picture_is_well_formed_named_and_without_looks_of_its_own(code: str) 
     picture = draw_kit(code, {})
     root = fromstring(picture)
     assert root.get("role") == "img"
-    assert root.get("aria-label") == kit_words(code)
+    assert root.get("aria-label") == kit_words(code, {})
     assert "style=" not in picture
 
 
@@ -58,5 +60,21 @@ def test_kinds_of_one_fault_are_drawn_each_its_own_way(code: str, name: str, val
 @pytest.mark.parametrize(("code", "kind"), [(code, kind) for code in CAUSES for kind in KINDS.get(code, ("",))])
 def test_a_caption_speaks_of_dashed_lines_where_there_are_some_and_nowhere_else(code: str, kind: str) -> None:
     picture, caption = draw_kit(code, {"kind": kind}), kit_caption(code, {"kind": kind})
-    assert caption.startswith(kit_words(code))
+    assert caption.startswith(kit_words(code, {"kind": kind}))
     assert ("dashed" in caption) == ('class="place"' in picture)
+
+
+def test_who_is_cut_at_a_seam_is_drawn_once_and_on_one_side_of_it() -> None:
+    cut, twice = ({"copies": copies} for copies in (1.0, 2.0))
+    assert "two headings" not in kit_caption("F16", cut)
+    assert "two headings" in kit_caption("F16", twice)
+    seam = 160.0
+    bodies = [
+        [float(at) for at in re.findall(r"[ML]?([\d.]+) [\d.]+", part.get("d", ""))]
+        for part in fromstring(draw_kit("F16", cut)).iter("path")
+        if part.get("class") == "part"
+    ]
+    assert bodies
+    assert all(x <= seam for body in bodies for x in body)
+    assert draw_kit("F16", cut).count('class="part"') == 2
+    assert draw_kit("F16", twice).count('class="part"') == 4
