@@ -28,6 +28,7 @@ from scoring.kinds.causes import NOTHING
 from scoring.kinds.frame_case import FAULT_CODES, chosen_code, look
 from scoring.kinds.frame_grade import fix_mark, unlike_marks
 from scoring.kinds.frame_key import known_of, number_marks
+from scoring.kinds.frame_signs import sign_marks
 from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, direction, found
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
@@ -124,7 +125,8 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     severity, facts = known.severity(standard), known.facts(standard)
     mark = _marked(facts, places, marked)
     marks = [
-        mark, fix_mark(known, facts), *unlike_marks(known, facts), *number_marks(severity, facts, known.spots),
+        mark, *sign_marks(known, facts, standard), fix_mark(known, facts), *unlike_marks(known, facts),
+        *number_marks(severity, facts, known.spots),
     ]  # fmt: skip
     answered = tuple(
         Spot("answered", "frame", azimuth, elevation, 2.0, 2.0, str(number))

@@ -22,8 +22,9 @@ from scoring.frame.evidence import Region
 from scoring.frame.faults import FAULTS, FaultCode
 from scoring.frame.lookalikes import LOOKALIKES
 from scoring.frame.measure import Measured, measure
-from scoring.frame.measure_seams import Seam
+from scoring.frame.measure_seams import Points, Seam
 from scoring.frame.picture import heading_picture
+from scoring.frame.probe import FAR_M
 from scoring.frame.severity import Numbers, Severity, judge
 from scoring.frame.signature import Signature, signature
 from scoring.frame.stage import SCENE_SEEDS, Stage, stage
@@ -251,7 +252,7 @@ def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: fr
         headings=place.kit.headings,
         values={} if code == "N1" else next((fault.values for fault in take.faults if fault.code == code), {}),
         traces=asdict(read),
-        seams=tuple(_seam_found(seam) for seam in measured.seams if seam.shared),
+        seams=tuple(_seam_found(seam, measured.points) for seam in measured.seams if seam.shared),
         places=_spots(places),
     )
     return Seen(take, shared, measured, severity, known)
@@ -267,13 +268,22 @@ def _spots(regions: Sequence[Region]) -> tuple[Spot, ...]:
     )  # fmt: skip
 
 
-def _seam_found(seam: Seam) -> SeamFound:
-    worst = seam.worst
+def _seam_found(seam: Seam, points: Points) -> SeamFound:
+    worst, step_deg = seam.worst, abs(seam.horizon_step_deg)
+    if worst is None:
+        return SeamFound(seam.azimuth_deg, 0.0, None, step_deg)
+    shown = points.where((points.seam == seam.number) & points.shows)
+    solid = shown.where(shown.distance_m < 0.5 * FAR_M)
+    far = int(np.argmax(solid.distance_m)) if len(solid.seam) else None
     return SeamFound(
         azimuth_deg=seam.azimuth_deg,
-        elevation_deg=0.0 if worst is None else worst.elevation_deg,
-        doubling_deg=None if worst is None else worst.doubling_deg,
-        horizon_step_deg=abs(seam.horizon_step_deg),
+        elevation_deg=worst.elevation_deg,
+        doubling_deg=worst.doubling_deg,
+        horizon_step_deg=step_deg,
+        away_m=worst.distance_m,
+        near_m=float(shown.distance_m.min()),
+        far_m=None if far is None else float(solid.distance_m[far]),
+        far_deg=None if far is None else float(solid.doubling_deg[far]),
     )
 
 

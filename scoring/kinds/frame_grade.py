@@ -11,6 +11,7 @@ from scoring.kinds.answers import choice, fields
 from scoring.kinds.causes import CAUSES, CUES, CUES_OF, NOTHING, choice_of, family, taken_for
 from scoring.kinds.frame_fixes import fix
 from scoring.kinds.frame_key import Known, known_of, number_marks
+from scoring.kinds.frame_signs import shown_spots, sign_marks
 from scoring.kinds.frame_words import Facts, found, small, told, unlike
 from scoring.kinds.tally import Criteria, tally
 from scoring.standard import Standard
@@ -54,11 +55,12 @@ def grade_cause(
     marks = [
         mark,
         cue_mark(known, facts, cue, weights["cue"]),
+        *sign_marks(known, facts, standard),
         fix_mark(known, facts),
         *unlike_marks(known, facts, [code for code in options["cause"] if code != said]),
         *number_marks(severity, facts, known.spots),
     ]
-    summary, spots = found(known.choice, facts), known.spots
+    summary, spots = found(known.choice, facts), shown_spots(known, facts)
     sound = mark.credit >= 1.0
     if "second" in options:
         else_said = choice(read["second"], "second", options["second"])
@@ -72,9 +74,10 @@ def grade_cause(
         marks.insert(2, beside)
         sound = sound and beside.credit >= 1.0
         if second and other:
+            marks += sign_marks(second, other, standard)
             marks.append(replace(fix_mark(second, other), criterion="fix-second", title="Then, after another spin"))
             marks += number_marks(second.severity(standard), other, second.spots)[:1]
-            summary, spots = f"{summary} {found(second.choice, other)}", (*spots, *second.spots)
+            summary, spots = f"{summary} {found(second.choice, other)}", (*spots, *shown_spots(second, other))
     return tally(task, marks, sound=sound, summary=summary, shapes=(), criteria=criteria, spots=spots)
 
 

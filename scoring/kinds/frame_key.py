@@ -32,6 +32,14 @@ class SeamFound:
     doubling_deg: float | None
     """None where nothing with an edge is seen from both sides."""
     horizon_step_deg: float
+    away_m: float | None = None
+    """How far the edge stands that is doubled most; None where none shows, as in the rest."""
+    near_m: float | None = None
+    """How far the nearest edge stands that would show a doubling."""
+    far_m: float | None = None
+    """How far the farthest one stands, the sky left out, ..."""
+    far_deg: float | None = None
+    """... and by how much it is doubled."""
 
 
 @dataclass(frozen=True, slots=True)

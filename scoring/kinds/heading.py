@@ -28,6 +28,7 @@ from scoring.kinds.causes import NOTHING
 from scoring.kinds.frame_case import Seen, chosen_code, look, raw_heading
 from scoring.kinds.frame_grade import fix_mark, unlike_marks
 from scoring.kinds.frame_key import Known, known_of, number_marks
+from scoring.kinds.frame_signs import shown_spots, sign_marks
 from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, found, small, unlike
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
@@ -175,13 +176,15 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     marks = [
         _state_mark(known, facts, state),
         _side_mark(facts, side, task.key["side"], task.key["heading"] + 1),
+        *sign_marks(known, facts, standard),
         fix_mark(known, facts),
         *unlike_marks(known, facts, [code for code in STATES if code != state]),
         *number_marks(severity, facts, known.spots)[:1],
     ]
     right = state == known.choice
     return tally(
-        task, marks, sound=right, summary=found(known.choice, facts), shapes=(), criteria={}, spots=known.spots,
+        task, marks, sound=right, summary=found(known.choice, facts), shapes=(), criteria={},
+        spots=shown_spots(known, facts),
     )  # fmt: skip
 
 

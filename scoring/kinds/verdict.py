@@ -25,6 +25,7 @@ from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.frame_case import FAULT_CODES, chosen_code, look
 from scoring.kinds.frame_grade import fix_mark, unlike_marks, verdict_of
 from scoring.kinds.frame_key import Known, known_of, number_marks
+from scoring.kinds.frame_signs import shown_spots, sign_marks
 from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, found
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
@@ -90,11 +91,12 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     severity, facts = known.severity(standard), known.facts(standard)
     mark = _verdict_mark(known, severity, facts, said)
     marks = [
-        mark, fix_mark(known, facts), *unlike_marks(known, facts), *number_marks(severity, facts, known.spots),
+        mark, *sign_marks(known, facts, standard), fix_mark(known, facts), *unlike_marks(known, facts),
+        *number_marks(severity, facts, known.spots),
     ]  # fmt: skip
     return tally(
         task, marks, sound=mark.credit >= 1.0, summary=found(known.choice, facts), shapes=(), criteria={},
-        spots=known.spots,
+        spots=shown_spots(known, facts),
     )  # fmt: skip
 
 

@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import asdict, replace
 from random import Random
 from typing import Any
 
 from scoring.drill import Json, Spot, Task
 from scoring.floor.read import read_kit
+from scoring.frame.lookalikes import LOOKALIKES, rows
 from scoring.frame.severity import Numbers, judge
+from scoring.frame.signature import Signature
 from scoring.kinds.causes import CAUSES, CUES_OF, NOTHING, choice_of
 from scoring.kinds.fault_draw import draw_fault
 from scoring.kinds.frame_case import SHOWS_AS
-from scoring.kinds.frame_key import Known, known_json
+from scoring.kinds.frame_key import Known, SeamFound, known_json
 from tests.scoring.kinds.shipped import SCENARIOS, standard
 
 KIT = read_kit((SCENARIOS / "kits" / "plover-four.json").read_bytes())
@@ -22,6 +24,12 @@ FAULTY = {
     "exposure_step_ev": (0.35, 1.4), "copies_count": (1.0, 3.0), "ghost_share": (0.006, 0.02), "dark_ev": (1.6, 3.0),
     "shadow_ratio": (3.0, 9.0), "lens_height_off_m": (0.25, 0.7), "repeated_deg": (60.0, 120.0),
 }  # fmt: skip
+REPEATED = frozenset({"F9", "F10"})
+CLEAN = Signature(
+    repeat="none", distance_law="n/a", direction="none", at_eye_level=False, opposite=False, still_things=False,
+    contrast_loss=False, veil="none", trend="none", soft="none", horizon="straight", band=False, sector="whole",
+    dark="none", white="none", copies="none", shadows="none", low=False, seams_off=0, crescent=False,
+)  # fmt: skip
 ROOMS = ("the kitchen", "the hall", "bedroom 2", "the living room", "the study")
 
 
@@ -49,6 +57,31 @@ def known(code: str, seed: int = 0, frame: str = "frame") -> Known:
         values=dict(fault.values) if fault else {},
         traces={},
     )
+
+
+def signed(of: Known, seed: int = 0) -> Known:
+    """The same with traces as the table of look-alikes has them, with seams, and with every place of a repeat."""
+    rng = Random(f"signed/{of.code}/{seed}")
+    way = next((one for _, _, one in rows() if one.split()[0] == choice_of(of.code)), "")
+    replies = [reply for ask in LOOKALIKES for reply in ask.replies if way in reply.causes]
+    read = replace(CLEAN, **{name: values[0] for reply in replies for name, values in reply.traces.items()})  # type: ignore[arg-type]
+    step_deg = 360.0 / of.headings
+    seams = tuple(_seam(rng, read, number, number * step_deg - 180.0 + 0.5 * step_deg) for number in range(of.headings))
+    first = replace(of.spots[0], width_deg=24.0, height_deg=24.0) if of.spots else None
+    turns = [step_deg * number for number in range(of.headings)] if of.code in REPEATED else [0.0]
+    places = tuple(
+        replace(first, azimuth_deg=(first.azimuth_deg + turn + 180.0) % 360.0 - 180.0) for turn in turns if first
+    )
+    return replace(of, traces=asdict(read), seams=seams, places=places)
+
+
+def _seam(rng: Random, read: Signature, number: int, azimuth_deg: float) -> SeamFound:
+    """A seam with an edge near and one far, off as the traces say it is."""
+    off = read.still_things and (read.repeat != "one and closing" or number < 2)
+    near_m, far_m = rng.uniform(0.6, 1.2), rng.uniform(4.0, 9.0)
+    near_deg = rng.uniform(0.5, 2.0) if off else rng.uniform(0.0, 0.1)
+    far_deg = near_deg * (near_m / far_m if read.distance_law == "inverse" else 0.97)
+    return SeamFound(azimuth_deg, rng.uniform(-60.0, 0.0), near_deg, 0.0, near_m, near_m, far_m, far_deg)
 
 
 def task(
@@ -83,4 +116,4 @@ def choices(asks: Json) -> dict[str, list[str]]:
 
 ALL_CODES = (*(code for code in CAUSES if code != NOTHING), "N0", "N1")
 
-__all__ = ["ALL_CODES", "KIT", "choices", "known", "severity", "task"]
+__all__ = ["ALL_CODES", "KIT", "choices", "known", "severity", "signed", "task"]

@@ -18,7 +18,7 @@ from scoring.kinds.frame_key import known_json
 from scoring.kinds.frame_words import small
 from scoring.kinds.heading import ONE_SIDED, READABLE, SIDES, STATES
 from scoring.kinds.verdict import VERDICTS
-from tests.scoring.kinds.looked_at import ALL_CODES, choices, known, task
+from tests.scoring.kinds.looked_at import ALL_CODES, choices, known, signed, task
 from tests.scoring.kinds.shipped import graded
 
 SEEDS = range(5)
@@ -76,8 +76,17 @@ def changes() -> Iterator[Task]:
             yield task("change", asks, of=before, key=key, skills=("V3", "V4"))
 
 
+def with_signs() -> Iterator[Task]:
+    """Cases whose keys know seams, traces and places, as made ones do."""
+    for code, seed in product(ALL_CODES, SEEDS):
+        of = signed(known(code, seed), seed)
+        options = [choice_of(code), *(one for one in ("F1", "F10", NOTHING) if one != choice_of(code))]
+        yield task("cause", {"choices": asked("What?", options, cues_for(options, of.cue))}, of=of)
+
+
 CASES = {
     "verdict": verdicts, "cue": cues, "cause": causes, "pair": pairs, "heading": headings, "change": changes,
+    "with signs": with_signs,
 }  # fmt: skip
 
 
