@@ -14,13 +14,15 @@ from django.utils.safestring import SafeString, mark_safe
 
 from scoring.drill import Json
 from scoring.kinds.causes import choice_of
-from scoring.kinds.frame_words import QUANTITIES
+from scoring.kinds.frame_words import QUANTITIES, azimuth
 from scoring.standard import Bands, Standard
 from trainer.drills.models import Attempt
 from trainer.library.drawing.kit import draw_kit, kit_caption
 from trainer.library.drawing.pen import number, tag
 
 SCALE_WIDE = 300.0
+SEEN_M = 1000.0
+"""What is said to be farther away is the sky."""
 VERDICT_WORDS = {"keep": "keep", "either": "keep or redo", "redo": "redo"}
 
 
@@ -33,16 +35,35 @@ class SeamRow:
     elevation_deg: float
     doubling_deg: float | None
     step_deg: float
+    away_m: float | None = None
+    far_m: float | None = None
+    far_deg: float | None = None
 
     @property
     def at(self) -> str:
         """Its azimuth in words."""
-        return f"{self.azimuth_deg:.0f}°".replace("-", "\u2212")
+        return azimuth(self.azimuth_deg).removeprefix("azimuth ")
+
+    @property
+    def most(self) -> str:
+        """Its greatest doubling, and how far the edge stands that shows it."""
+        if self.doubling_deg is None:
+            return "no edge there"
+        return _doubled(self.doubling_deg, self.away_m)
+
+    @property
+    def far(self) -> str:
+        """The same of the farthest edge; "" where it is not known."""
+        return "" if self.far_deg is None else _doubled(self.far_deg, self.far_m)
 
     @property
     def label(self) -> str:
         """What its tag in the frame says."""
         return f"seam {self.number}"
+
+
+def _doubled(by_deg: float, away_m: float | None) -> str:
+    return f"{by_deg:.2f}°" + ("" if away_m is None or away_m > SEEN_M else f", {away_m:.1f} m")
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,12 +87,16 @@ def _kit_picture(known: Json) -> KitPicture:
 
 
 def seam_rows(attempt: Attempt) -> list[SeamRow]:
-    """Every seam of the first frame, from the middle of the frame round to the right."""
+    """Every seam of the first frame, numbered from its left rim to the right: the one that is doubled most first."""
     found = attempt.key["known"].get("seams", ())
-    return [
-        SeamRow(n, seam["azimuth_deg"], seam["elevation_deg"], seam["doubling_deg"], seam["horizon_step_deg"])
+    rows = [
+        SeamRow(
+            n, seam["azimuth_deg"], seam["elevation_deg"], seam["doubling_deg"], seam["horizon_step_deg"],
+            seam.get("away_m"), seam.get("far_m"), seam.get("far_deg"),
+        )
         for n, seam in enumerate(sorted(found, key=lambda seam: seam["azimuth_deg"]), 1)
-    ]
+    ]  # fmt: skip
+    return sorted(rows, key=lambda row: -1.0 if row.doubling_deg is None else row.doubling_deg, reverse=True)
 
 
 def seam_spots(rows: list[SeamRow], frame: str) -> list[dict[str, Any]]:
@@ -139,4 +164,18 @@ def with_scales(
     ]
 
 
-__all__ = ["KitPicture", "SeamRow", "band_scale", "kit_pictures", "seam_rows", "seam_spots", "with_scales"]
+def with_rows(advice: Sequence[tuple[int, Mapping[str, Any]]]) -> list[tuple[int, dict[str, Any]]]:
+    """What is told beside the marks; what was looked at in turn has a row for each."""
+    return [
+        (n, {**mark, **_rows(mark["words"])} if mark["criterion"] == "looked" else dict(mark)) for n, mark in advice
+    ]
+
+
+def _rows(words: str) -> dict[str, Any]:
+    lead, _, rows = words.removesuffix(".").partition(": ")
+    return {"words": f"{lead}:", "rows": rows.split("; ")}
+
+
+__all__ = [
+    "KitPicture", "SeamRow", "band_scale", "kit_pictures", "seam_rows", "seam_spots", "with_rows", "with_scales",
+]  # fmt: skip

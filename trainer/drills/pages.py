@@ -18,7 +18,7 @@ from scoring.drill import AnswerError
 from trainer.drills.answer import AlreadyAnswered, KeyTaken, Voided, answer
 from trainer.drills.check_case import CheckOver
 from trainer.drills.check_open import open_check_of
-from trainer.drills.feedback import kit_pictures, seam_rows, seam_spots, with_scales
+from trainer.drills.feedback import kit_pictures, seam_rows, seam_spots, with_rows, with_scales
 from trainer.drills.form import answer_of
 from trainer.drills.frames import FrameCase, graded_view, is_frame_case, open_view, seams_deg, sorted_marks
 from trainer.drills.issue import CheckGoesOn, NotReady, issue
@@ -202,6 +202,7 @@ def _graded_frames(request: HttpRequest, attempt: Attempt, grade: Grade) -> Http
     case = FrameCase.of(attempt)
     marks, seams = sorted_marks(grade.body["marks"]), seam_rows(attempt)
     marks["numbers"] = with_scales(marks["numbers"], shelf.standard_at(attempt.standard_address))
+    marks["advice"] = with_rows(marks["advice"])
     view = graded_view(attempt, case, grade.body)
     merged = next((one["name"] for one in view["pictures"] if one["what"] == "frame"), "frame")
     view["spots"] = [*view["spots"], *seam_spots(seams, merged)]
@@ -210,6 +211,7 @@ def _graded_frames(request: HttpRequest, attempt: Attempt, grade: Grade) -> Http
         "attempt": attempt,
         "case": case,
         "seams": seams,
+        "seams_far": any(seam.far for seam in seams),
         "merged": merged,
         "kit_pictures": kit_pictures(attempt),
         "grade": grade.body,
