@@ -102,6 +102,12 @@ def rooms_of(page: Page) -> list[dict[str, Any]]:
     return found
 
 
+def too_wide_px(page: Page) -> int:
+    """Pixels that the page scrolls sideways."""
+    found: int = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    return found
+
+
 def sideways(page: Page) -> list[str]:
     """The devices on which what the page shows is wider than their screen."""
     here, wide = page.viewport_size, []
@@ -133,4 +139,5 @@ __all__ = [
     "sideways",
     "spot_on_screen",
     "stations_of",
+    "too_wide_px",
 ]

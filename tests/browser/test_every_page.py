@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Page
 
 from tests.browser.axe import faults_of
-from tests.browser.driving import DEVICE_NAMES, DEVICES, PHONE, Site, rooms_of, sideways, spot_on_screen
+from tests.browser.driving import DEVICE_NAMES, DEVICES, PHONE, Site, rooms_of, sideways, spot_on_screen, too_wide_px
 
 OPEN_PAGES = (
     "/", "/account/sign-in/", "/account/password/forgotten/", "/account/new/", "/cautions/", "/confirm/",
@@ -74,7 +74,7 @@ def test_nothing_scrolls_sideways_at_320_px_with_text_twice_as_large(site: Site)
         page.goto(path)
         page.wait_for_selector("html[data-everywhere]", state="attached")
         page.evaluate("document.documentElement.style.fontSize = '200%'")
-        over[path] = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+        over[path] = too_wide_px(page)
     assert {path: px for path, px in over.items() if px > 0} == {}
 
 
