@@ -77,6 +77,17 @@ def test_near_and_far_edges_are_told_worst_first_where_the_lens_is_off_the_axis(
     assert "the nearer a thing stands, the more it is doubled" in words
 
 
+@pytest.mark.parametrize(("turn_deg", "at_rim"), [(0.0, False), (45.0, True)])
+def test_a_seam_at_the_rim_of_the_flat_frame_is_said(turn_deg: float, at_rim: bool) -> None:
+    of = signed(known("F1", 2))
+    assert {seam.azimuth_deg % 90.0 for seam in of.seams} == {45.0}
+    turned = tuple(replace(seam, azimuth_deg=seam.azimuth_deg + turn_deg) for seam in of.seams)
+    good = signed(known("N0", 1))
+    for frame, criterion in ((of, "near-far"), (good, "looked")):
+        words = told(replace(frame, seams=turned))[criterion].words
+        assert ("hold its left rim against its right one" in words) == at_rim
+
+
 def test_where_nothing_near_stands_it_says_that_nothing_can_double() -> None:
     of = signed(known("F1", 2))
     bare = SeamFound(60.0, 0.0, 0.05, 0.0, away_m=5.2, near_m=5.2, far_m=7.0, far_deg=0.04)
