@@ -109,10 +109,9 @@ def _spare(
     left = _Left(seen, order)
     gone: list[int] = []
     for i in order:
-        left.turn_to(i)
         # Floors that this station does not show lose no more than they did before.
         if joined_without([*gone, i]) and all(
-            loss_ok(key, float(depths[key].any.area - left.without_it(key).area)) for key in asked[i]
+            loss_ok(key, float(depths[key].any.area - left.without(i, key).area)) for key in asked[i]
         ):
             gone.append(i)
         else:
@@ -137,13 +136,9 @@ class _Left:
             self.later[i] = regions
             regions = {**regions, **{key: _both(regions.get(key), part) for key, part in seen[i].items()}}
 
-    def turn_to(self, i: int) -> None:
-        """This station is tried next."""
-        self.untried = self.later[i]
-
-    def without_it(self, key: SpaceKey) -> Any:
-        """The floor that is seen without the station tried and without those that went before."""
-        return _both(self.staying.get(key), self.untried.get(key))
+    def without(self, i: int, key: SpaceKey) -> Any:
+        """The floor that is seen without this station, which is tried next, and without those that went before."""
+        return _both(self.staying.get(key), self.later[i].get(key))
 
     def keep(self, i: int) -> None:
         """This station stays."""
