@@ -44,8 +44,8 @@ LOOKED_AT: tuple[tuple[str, tuple[str, ...]], ...] = (
 def sign_marks(known: Known, facts: Facts, standard: Standard) -> Iterator[Mark]:
     """What tells in this frame; nothing of it where the key of an older case does not know."""
     if known.choice == NOTHING:
-        words = _looked(known, facts, known.severity(standard)) + _rim(known, facts)
-        yield _sign("looked", "What was looked at", words)
+        yield _sign("looked", "What was looked at", _looked(known, facts, known.severity(standard)))
+        yield from _rim(known, facts)
         return
     again = repeated(known, facts)
     if again:
@@ -53,7 +53,8 @@ def sign_marks(known: Known, facts: Facts, standard: Standard) -> Iterator[Mark]
     elif words := _once(known, facts):
         yield _sign("again", "Where it does not come again", words)
     if words := _at_seams(known, facts, standard):
-        yield _sign("near-far", "Near and far at the seams", words + _rim(known, facts))
+        yield _sign("near-far", "Near and far at the seams", words)
+        yield from _rim(known, facts)
 
 
 def _sign(criterion: str, title: str, words: str, spots: Sequence[Spot] = ()) -> Mark:
@@ -159,14 +160,14 @@ def _at_seams(known: Known, facts: Facts, standard: Standard) -> str:
     return ""
 
 
-def _rim(known: Known, facts: Facts) -> str:
-    """How to see the seam that the frame, laid flat, is cut along; "" where it is cut between seams."""
-    if not any(_off_deg(seam.azimuth_deg - 180.0, 360.0) <= SAME_DEG for seam in known.seams):
-        return ""
-    return (
-        f" One of the {len(known.seams)} seams of {facts.room}, from {facts.spot}, is where the frame is cut to lie "
-        "flat: hold its left rim against its right one, or turn the view there."
-    )
+def _rim(known: Known, facts: Facts) -> Iterator[Mark]:
+    """How to see the seam that the frame, laid flat, is cut along; nothing where it is cut between seams."""
+    if any(_off_deg(seam.azimuth_deg - 180.0, 360.0) <= SAME_DEG for seam in known.seams):
+        words = (
+            f"One of the {len(known.seams)} seams of {facts.room}, from {facts.spot}, is where the frame is cut to lie "
+            "flat: hold its left rim against its right one, or turn the view there."
+        )
+        yield _sign("rim", "The seam at the rim", words)
 
 
 def _listed_seams(seams: Sequence[SeamFound]) -> str:
