@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
 from tests.browser.axe import faults_of
-from tests.browser.driving import DESKTOP, PHONE, Site, rooms_of
+from tests.browser.driving import DESKTOP, PHONE, Site, rooms_of, too_wide_px
 from tests.trainer.conftest import attempt_row, graded_row  # noqa: F401
 from trainer.drills.models import Answer, Check, Entry
 from trainer.progress.check_decide import CASES_LEAST, CASES_MOST
@@ -44,7 +44,7 @@ def answer_one(page: Page, tap: Callable[..., None]) -> None:
 
 def faults(page: Page, where: str) -> list[str]:
     page.wait_for_selector("html[data-everywhere]", state="attached")
-    wide = page.evaluate("document.documentElement.scrollWidth - innerWidth")
+    wide = too_wide_px(page)
     found = [f"{where}: {fault}" for fault in faults_of(page)]
     return [*found, f"{where} scrolls {wide} px sideways"] if wide > 0 else found
 

@@ -12,7 +12,7 @@ from django.test import Client
 from playwright.sync_api import Page, expect
 
 from tests.browser.axe import faults_of
-from tests.browser.driving import DESKTOP, PHONE, Site
+from tests.browser.driving import DESKTOP, PHONE, Site, too_wide_px
 from tests.conftest import PASSWORD
 from trainer.people.models import Membership, Person, Role
 from trainer.people.roles import roles_in
@@ -28,11 +28,6 @@ def as_person(site: Site, person: Any, device: dict[str, Any]) -> Page:
     return page
 
 
-def sideways(page: Page) -> int:
-    found: int = page.evaluate("document.documentElement.scrollWidth - innerWidth")
-    return found
-
-
 @pytest.fixture
 def owner(three: Any) -> Any:
     """An owner of the operator's firm."""
@@ -45,7 +40,7 @@ def owner(three: Any) -> Any:
 def looked_at(page: Page, faults: list[str]) -> None:
     page.wait_for_selector("html[data-everywhere]", state="attached")
     faults += [f"{page.url}: {fault}" for fault in faults_of(page)]
-    if (over := sideways(page)) > 0:
+    if (over := too_wide_px(page)) > 0:
         faults.append(f"{page.url} scrolls {over} px sideways")
 
 
