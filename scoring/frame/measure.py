@@ -96,6 +96,8 @@ def measure_one(
 
 def measured_on(seen: Look, looking: Looking) -> Measured:
     """Measure what was looked at."""
+    # Made first: what is looked at about the seams is cut from them then, and need not be traced alone.
+    _ = seen.views
     parts = Parts(seen, looking)
     measured = Measured(
         headings_count=len(seen.spin.headings),

@@ -32,7 +32,7 @@ from typing import Literal, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import binary_dilation, convolve, gaussian_filter
+from scipy.ndimage import binary_dilation, convolve, distance_transform_cdt, gaussian_filter
 
 from scoring.frame.look import View
 from scoring.frame.measure_seams import Floats
@@ -161,23 +161,28 @@ def cells_of(view: View, half_deg: float, middle_cd_m2: float, rise_deg: tuple[f
         )
     )
     mean_clean, mean_seen = _mean_of(clean, usable), _mean_of(seen, usable)
-    line = _lines(clean, seen, usable, step)
-    tone = np.maximum(line.slope, 0.0) * np.maximum(mean_clean, middle_cd_m2)
-    whole = np.maximum(tone + np.maximum(line.stray, 0.0), 1e-12)
-    kept = np.clip(tone / whole, 0.0, 1.0)
-    error = line.error * np.maximum(mean_clean, middle_cd_m2) / whole
     elevation_deg = view.top_deg - (np.arange(rows) + 0.5) * step / view.px_per_deg
+    about = np.abs(elevation_deg) <= HIGHEST_DEG
+    line = _lines(clean[about], seen[about], usable[about], step)
+    least = np.maximum(mean_clean[about], middle_cd_m2)
+    tone = np.maximum(line.slope, 0.0) * least
+    whole = np.maximum(tone + np.maximum(line.stray, 0.0), 1e-12)
+    error = line.error * least / whole
     enough = usable.mean(axis=-1) > 0.5
-    told = enough & (line.detail >= CONTRAST_MIN * mean_clean) & (error <= ERROR_MAX)
-    told &= (np.abs(elevation_deg) <= HIGHEST_DEG)[:, None]
+    told = enough[about] & (line.detail >= CONTRAST_MIN * mean_clean[about]) & (error <= ERROR_MAX)
+    kept, slope = np.full((2, rows, columns), np.nan)
+    sure = np.zeros((rows, columns))
+    kept[about] = np.where(told, np.clip(tone / whole, 0.0, 1.0), np.nan)
+    slope[about] = np.where(told, line.slope, np.nan)
+    sure[about] = np.where(told, SURE**2 / (error**2 + SURE**2), 0.0)
     gain = mean_seen / np.maximum(mean_clean, 1e-12)
     gain = np.where(enough, gain / np.nanmedian(np.where(enough, gain, np.nan)), np.nan) if enough.any() else gain
     return Cells(
         azimuth_deg=view.left_rim_deg + (first + (np.arange(columns) + 0.5) * step) / view.px_per_deg,
         elevation_deg=elevation_deg,
-        kept=np.where(told, kept, np.nan),
-        sure=np.where(told, SURE**2 / (error**2 + SURE**2), 0.0),
-        slope=np.where(told, line.slope, np.nan),
+        kept=kept,
+        sure=sure,
+        slope=slope,
         gain=gain,
         share=weight.sum(axis=-1),
     )
@@ -187,7 +192,10 @@ def _usable(view: View, middle_cd_m2: float) -> Floats:
     """1 where a pixel can be compared, 0 where it is white or so near a source that mere softness spills into it."""
     bright = view.levels.max(axis=2) >= CLIPPED_LEVEL
     bright |= view.clean @ LUMINANCE > SOURCE * middle_cd_m2
-    return np.where(binary_dilation(bright, iterations=max(1, round(SPILL_DEG * view.px_per_deg))), 0.0, 1.0)
+    spill_px = max(1, round(SPILL_DEG * view.px_per_deg))
+    away_px = distance_transform_cdt(~bright, metric="taxicab")
+    # Where nothing is bright at all, SciPy says -1 everywhere.
+    return np.where((away_px >= 0) & (away_px <= spill_px), 0.0, 1.0)
 
 
 class _Lines(NamedTuple):

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from scoring.frame.evidence import Region, map_regions
 from scoring.frame.finishes import GLASS, MIRROR
+from scoring.frame.layers import on_threads
 from scoring.frame.measure_seams import Floats
 from scoring.frame.measure_tones import solid_angles
 from scoring.frame.movers import EXPOSURE_BIT
@@ -66,10 +67,9 @@ def trace_merged(scene: Any, headings: Sequence[Heading], height: int) -> Traced
     mirrored = np.zeros((height, width), np.bool_)
     distance = np.full((height, width), np.inf)
     points = np.zeros((height, width, 3))
-    for k, heading in enumerate(headings):
-        columns = np.nonzero(owner == k)[0]
-        if not heading.taken or len(columns) == 0:
-            continue
+
+    def fill(k: int) -> None:
+        heading, columns = headings[k], np.nonzero(owner == k)[0]
         az, el = np.meshgrid(lon[columns], lat)
         origins, rays = rays_of_row(heading.row(), np.stack([az.ravel(), el.ravel()], axis=1))
         found = (
@@ -79,6 +79,8 @@ def trace_merged(scene: Any, headings: Sequence[Heading], height: int) -> Traced
         shape = (height, len(columns))
         faces[:, columns], mirrored[:, columns] = found[0].reshape(shape), found[1].reshape(shape)
         distance[:, columns], points[:, columns] = found[2].reshape(shape), found[3].reshape(*shape, 3)
+
+    on_threads(fill, [k for k, heading in enumerate(headings) if heading.taken and (owner == k).any()])
     return Traced(faces, mirrored, distance, points, np.broadcast_to(owner, (height, width)).astype(np.int32))
 
 
