@@ -54,7 +54,7 @@ def sofa(s: Stand) -> None:
         return
     seat, arm, back = 0.43, 0.17 if s.w > 1.5 else 0.13, 0.24
     _feet(s, foot, 0.07)
-    s.box((0.01, s.w - 0.01), (0.02, s.d - 0.03), (0.07, seat - 0.15), fabric)
+    s.box((0.03, s.w - 0.03), (0.05, s.d - 0.03), (0.07, seat - 0.15), fabric)
     s.soft((0.0, s.w), (0.0, back - 0.05), (0.12, s.h), fabric, 0.05)
     for a in (0.0, s.w - arm):
         s.soft((a, a + arm), (0.02, s.d), (0.07, min(0.62, s.h - 0.12)), fabric, 0.05)

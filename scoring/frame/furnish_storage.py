@@ -154,7 +154,7 @@ def shelf(s: Stand) -> None:
     linen = any(word in s.thing.name for word in ("linen", "shelves"))
     s.box((0.0, t), (0.0, s.d), (0.0, s.h), wood, upright=True)
     s.box((s.w - t, s.w), (0.0, s.d), (0.0, s.h), wood, upright=True)
-    s.box((t, s.w - t), (0.0, 0.012), (0.0, s.h), dimmed_of(wood, 0.7), skip="lrbtu")
+    s.box((t, s.w - t), (0.0, 0.012), (0.0, s.h), dimmed_of(wood, 0.7), skip="lrtu")
     bays = max(1, round(s.w / 0.95))
     for j in range(1, bays):
         a = s.w * j / bays

@@ -121,7 +121,9 @@ class Stand:
         self.pile.facet(high, finish)
 
     def _eased(self, a: Flat, b: Flat, e: float, z: float) -> list[Vector]:
+        """The eight corners of a rectangle with its own eased by e, or by 0.4 of a side that is too short for that."""
         (a0, a1), (b0, b1) = a, b
+        e = min(e, 0.4 * (a1 - a0), 0.4 * (b1 - b0))
         ring = ((a0 + e, b0), (a1 - e, b0), (a1, b0 + e), (a1, b1 - e), (a1 - e, b1), (a0 + e, b1), (a0, b1 - e),
                 (a0, b0 + e))  # fmt: skip
         return [self.at(p, q, z) for p, q in ring]

@@ -29,6 +29,11 @@ from scoring.frame.trace import first_hits
 from tests.scoring.frame.floor_hits import FLOORS, place_of, scene_of_floor
 
 GREY = Finish(PLAIN, (0.5, 0.5, 0.5))
+OPEN = ("plant", "tree", "lamp")
+"""Leaves have one side, and shades are open above and below."""
+RAYS = 1000
+SLIPS, FEW = 0.01, 3
+"""Share and number of rays that may see the inside of anything else: coats on a rail and chairs are open below."""
 
 
 @pytest.mark.parametrize("name", FLOORS)
@@ -159,3 +164,27 @@ def test_no_room_sees_the_back_of_its_shell(name: str, level: int) -> None:
         shell = np.isin(scene.part[faces[hit]], (FLOOR, CEILING, WALL, REVEAL, LEAF)) & (scene.owner[faces[hit]] >= 0)
         slant = (scene.normal[faces[hit]] * rays[hit]).sum(axis=1)
         assert (slant[shell] <= 1e-9).all(), room.space.id
+
+
+@pytest.mark.parametrize("name", FLOORS)
+def test_nobody_looks_into_a_thing(name: str) -> None:
+    """Furniture is closed to all who stand about it: an open top shows the inside of a box."""
+    dice = np.random.default_rng(7)
+    place = place_of(name)
+    for level, storey in enumerate(place.storeys):
+        scene = scene_of_floor(name, level)
+        names = owners(place.plan)
+        for thing, solid in zip(storey.level.things, storey.solids, strict=False):
+            if thing.kind in OPEN:
+                continue
+            x0, y0, x1, y1 = solid.polygon.bounds
+            aims = dice.uniform((x0, y0, solid.base), (x1, y1, solid.top), (RAYS, 3))
+            turns = dice.uniform(0.0, 2.0 * np.pi, RAYS)
+            heights = dice.uniform(solid.base + 0.3, solid.base + 1.9, RAYS)
+            away = 0.6 * max(x1 - x0, y1 - y0) + 0.5
+            middle = 0.5 * np.array([x0 + x1, y0 + y1])
+            eyes = np.column_stack([middle + away * np.stack([np.cos(turns), np.sin(turns)], axis=1), heights])
+            faces, _ = first_hits(scene, eyes, aims - eyes, 1)
+            own = (faces >= 0) & (scene.part[faces] == THING) & (scene.owner[faces] == names.index(thing.id))
+            slant = (scene.normal[faces[own]] * (aims - eyes)[own]).sum(axis=1)
+            assert (slant > 1e-9).sum() <= SLIPS * own.sum() + FEW, f"{thing.id} is open to who stands about it"
