@@ -45,6 +45,9 @@ PAPERS: tuple[tuple[Rgb, Rgb], ...] = (
 TILES: tuple[Rgb, ...] = ((0.62, 0.61, 0.58), (0.40, 0.41, 0.41), (0.58, 0.52, 0.44), (0.33, 0.36, 0.38))
 CARPETS: tuple[Rgb, ...] = ((0.42, 0.39, 0.35), (0.30, 0.33, 0.36), (0.45, 0.41, 0.33), (0.36, 0.38, 0.33))
 
+LAWN: tuple[Rgb, Rgb] = (0.065, 0.11, 0.035), (0.12, 0.15, 0.055)
+"""Mown grass, green and dry: a tenth of the light at most, so that it tints ceilings and does not dye them."""
+
 WET = frozenset({"bath", "wc", "kitchen", "utility", "store"})
 SOFT = frozenset({"bedroom", "study", "landing", "half-landing", "attic"})
 
@@ -102,11 +105,16 @@ def look_of(space: Space, seed: int) -> Look:
     return Look(floor, walls, ceiling)
 
 
+def lawn(grain: int) -> Finish:
+    """Mown grass."""
+    return Finish(GRASS, *LAWN, strength=0.6, seed=grain)
+
+
 def _ground(use: str, grain: int) -> Finish:
     if use == "pool":
         return Finish(WATER, (0.06, 0.17, 0.20), (0.14, 0.30, 0.33), seed=grain)
     if use == "yard":
-        return Finish(GRASS, (0.10, 0.16, 0.045), (0.17, 0.22, 0.07), strength=0.6, seed=grain)
+        return lawn(grain)
     if use == "drive":
         return Finish(GRAVEL, (0.34, 0.31, 0.27), (0.20, 0.18, 0.16), (0.03, 0.03), 0.6, grain)
     if use == "road":
@@ -116,4 +124,4 @@ def _ground(use: str, grain: int) -> Finish:
     return Finish(TILE, (0.40, 0.385, 0.36), (0.22, 0.21, 0.19), (0.5, 0.5), 0.3, grain)
 
 
-__all__ = ["PANE", "SILVERED", "WHITE", "WOODWORK", "Look", "dice_of", "look_of", "pick"]
+__all__ = ["PANE", "SILVERED", "WHITE", "WOODWORK", "Look", "dice_of", "lawn", "look_of", "pick"]

@@ -15,11 +15,10 @@ from shapely.geometry import Point
 
 from scoring.floor.plan import OUTSIDE, Plan
 from scoring.floor.shapes import Hole, Run, Storey
-from scoring.frame.decor import dice_of
+from scoring.frame.decor import dice_of, lawn
 from scoring.frame.finishes import (
     ASPHALT,
     BRICK,
-    GRASS,
     LAMP,
     LEAVES,
     METAL,
@@ -74,7 +73,7 @@ def surroundings(pile: Pile, plan: Plan, every: tuple[Storey, ...], flights: tup
     sunk += [hole.polygon for storey in every for hole in storey.holes if hole.sill < low + 0.5]
     sunk += [run.polygon for run in flights if run.foot < low + 0.5]
     taken = shapely.union_all(sunk)
-    grass = Finish(GRASS, (0.10, 0.16, 0.045), (0.17, 0.22, 0.07), strength=0.6, seed=seed)
+    grass = lawn(seed)
     street = shapely.box(x0 - 300.0, y0 - 21.0, x1 + 300.0, y0 - 15.0)
     pile.level(near.difference(taken).difference(street), low, grass)
     pile.level(wide.difference(near).difference(street), low, grass)
