@@ -22,6 +22,7 @@ from scoring.frame.bodylight import lit_bodies, with_bodies
 from scoring.frame.hours import hour_of
 from scoring.frame.illuminate import illuminate
 from scoring.frame.movers import movers_of
+from scoring.frame.paths import LatestPaths
 from scoring.frame.scene import Lit, Scene, build_scene
 from scoring.frame.shade import radiance_along
 from scoring.frame.spin import lens_point
@@ -41,6 +42,8 @@ BODY_ROWS = 16
 """Rows of the map of light round a body that moves."""
 NOBODY: int = np.int64(1 << 29)  # type: ignore[assignment]
 """A shot that sees all that stays in place, and no mover; a plain number would get kernels of its own compiled."""
+
+_latest = LatestPaths()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,6 +93,12 @@ def light_key(take: Take) -> str:
     return content_hash({**known, "sun": shifted})
 
 
+def scene_key(take: Take) -> str:
+    """Content address of what stays in place in a take's scene, whatever the hour."""
+    parts = take_json(take)
+    return content_hash([parts["plan"], take.station.level, take.seed % SCENE_SEEDS])
+
+
 def _solved(solve: Callable[[], Lit]) -> Lit:
     return solve()
 
@@ -104,7 +113,11 @@ def stage(take: Take, kept: Callable[[Callable[[], Lit]], Lit] = _solved) -> Sta
     seed, movers = take.seed % SCENE_SEEDS, movers_of(take, point)
     still = build_scene(take.plan, take.station.level, seed=seed)
     scene = build_scene(take.plan, take.station.level, seed=seed, movers=movers) if movers else still
-    return staged(take, point, scene, kept(lambda: illuminate(still, sky, lamps=take.lamps)), sky)
+
+    def solve() -> Lit:
+        return illuminate(still, sky, lamps=take.lamps, paths=_latest.of(scene_key(take), still))
+
+    return staged(take, point, scene, kept(solve), sky)
 
 
 def staged(take: Take, point_m: tuple[float, float, float], scene: Scene, lit: Lit, sky: Sky) -> Stage:
@@ -177,4 +190,4 @@ def _look_round(scene: Any, lit: Any, x: float, y: float, z: float, out: Rows) -
             out[j, i, 0], out[j, i, 1], out[j, i, 2] = r, g, b
 
 
-__all__ = ["AROUND_ROWS", "SCENE_SEEDS", "Stage", "around_of", "light_key", "stage", "stage_key", "staged"]
+__all__ = ["AROUND_ROWS", "SCENE_SEEDS", "Stage", "around_of", "light_key", "scene_key", "stage", "stage_key", "staged"]

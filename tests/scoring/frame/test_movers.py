@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,7 +13,7 @@ from scoring.frame.figures import cat, person
 from scoring.frame.movers import EXPOSURE_BIT, NEAREST_M, exposure_masks, movers_of
 from scoring.frame.scene import ALL_SHOTS, build_scene, evenly_lit
 from scoring.frame.spin import lens_point
-from scoring.frame.stage import light_key, stage_key
+from scoring.frame.stage import light_key, scene_key, stage_key
 from scoring.frame.take import Fault
 from tests.scoring.frame.even_rooms import even_stage, with_fault
 from tests.scoring.frame.spins import plan, take, wrong
@@ -85,6 +86,13 @@ def test_who_walks_through_changes_the_stage_but_not_its_light() -> None:
     assert light_key(clean) == light_key(walked)
     assert light_key(clean) != light_key(with_fault("F18"))
     assert stage_key(clean) == stage_key(with_fault("F1"))
+
+
+def test_what_stays_in_place_is_the_same_at_every_hour_and_another_with_another_seed() -> None:
+    clean = take()
+    for same in (with_fault("F18"), with_fault("F16"), replace(clean, when_iso="2025-06-01T18:00", lamps=False)):
+        assert scene_key(same) == scene_key(clean)
+    assert scene_key(replace(clean, seed=clean.seed + 1)) != scene_key(clean)
 
 
 def test_bodies_in_even_light_are_lit_evenly() -> None:
