@@ -22,7 +22,8 @@ class Gone:
 
 
 def leave_demo(now: datetime, *, pretend: bool = False) -> Gone:
-    """Take the invented firms away. Whoever also worked for a real firm stays; nothing of real firms is touched.
+    """Take the invented firms away. Nothing of real firms is touched: whoever also worked for one, from the time before
+    nobody could any more, stays.
 
     A firm of the same name stays, closed and without people, so that the demo is not made again; what it entered of its
     own (kits, standards, rules) stays under it.

@@ -18,6 +18,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
 from trainer.people.access import teams_decided_by
+from trainer.people.apart import kept_apart
 from trainer.people.codes import digest_of
 from trainer.people.invite import DAYS, invitations_for, invite, withdraw
 from trainer.people.join import NoSuchInvitation, NotTaken, invitation_of, join, join_as_new
@@ -103,14 +104,16 @@ def join_page(request: HttpRequest, code: str) -> HttpResponse:
     problems: dict[str, list[str]] = {}
     try:
         invitation = invitation_of(code, now, person)
-        if request.method == "POST" and person is not None:
-            join(code, person, now)
-            return _arrived(request, invitation)
         if request.method == "POST":
             try:
-                return _come(request, code, invitation)
+                if person is None:
+                    return _come(request, code, invitation)
+                join(code, person, now)
+                return _arrived(request, invitation)
             except NotTaken as wrong:
                 problems = wrong.fields
+            except PeopleError as wrong:
+                problems = {"person": [str(wrong)]}
     except NoSuchInvitation:
         return render(request, "people/join_closed.html", {"page": "join"}, status=404)
     context = {
@@ -118,6 +121,8 @@ def join_page(request: HttpRequest, code: str) -> HttpResponse:
         "invitation": invitation,
         "code": code,
         "problems": problems,
+        "apart": kept_apart(person, invented=invitation.team.firm.invented) if person else "",
+        "back": request.path,
         "given": {name: request.POST.get(name, "") for name in ("name", "email")},
     }
     return render(request, "people/join.html", context, status=400 if problems else 200)

@@ -46,7 +46,7 @@ def deactivate(person: Person, firm: Firm, *, by: Person, now: datetime) -> None
 
 
 def reactivate(person: Person, firm: Firm, *, by: Person, now: datetime) -> None:
-    """Begin again the roles that a deactivation ended. Raises PermissionDenied."""
+    """Begin again the roles that a deactivation ended. Raises PermissionDenied, PeopleError."""
     with transaction.atomic():
         firm = _turn(firm, by)
         ended = _deactivated(firm).filter(person=person)

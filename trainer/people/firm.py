@@ -8,6 +8,7 @@ from django.core.exceptions import PermissionDenied
 from django.db import transaction
 
 from trainer.people.access import firms_owned_by, lasting
+from trainer.people.apart import kept_apart
 from trainer.people.codes import digest_of, make_code
 from trainer.people.models import Firm, Founding, Membership, Person, Role, Team
 from trainer.people.names import plain_name
@@ -44,6 +45,8 @@ def found(code: str, owner: Person, *, firm: str, team: str, region: str, now: d
             if Person.objects.filter(email=owner.email).exists():
                 raise PeopleError("This address signs in here already. Sign in first.")
             owner.save()
+        elif words := kept_apart(owner, invented=False):
+            raise PeopleError(words)
         made = Firm.objects.create(name=named, made_at=now)
         Founding.objects.filter(code_digest=digest_of(code)).update(firm=made)
         first = Team.objects.create(firm=made, name=_named(team, "the team"), region=_region(region), made_at=now)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from urllib.parse import urlencode
 
 from django.conf import settings
 from django.contrib import messages
@@ -16,6 +17,7 @@ from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods
 
 from trainer.people.access import firms_owned_by
+from trainer.people.apart import kept_apart
 from trainer.people.deactivate import deactivated_in, reactivate
 from trainer.people.firm import FOUNDING_DAYS, found, make_team, may_found, name_team, set_firm
 from trainer.people.join import newcomer_of
@@ -67,10 +69,14 @@ def firm_edit(request: HttpRequest, firm_id: uuid.UUID) -> HttpResponse:
     gone, problem = deactivated_in(firm), ""
     if request.method == "POST" and request.POST.get("what") == "reactivate":
         person = get_object_or_404(Person.objects.filter(pk__in=[row.person.pk for row in gone]), pk=_id(request))
-        reactivate(person, firm, by=request.user, now=timezone.now())  # type: ignore[arg-type]
-        messages.success(request, f"{person} is back, in the same roles.")
-        return redirect("firm_edit", firm_id=firm.pk)
-    if request.method == "POST":
+        try:
+            reactivate(person, firm, by=request.user, now=timezone.now())  # type: ignore[arg-type]
+        except PeopleError as error:
+            problem = str(error)
+        else:
+            messages.success(request, f"{person} is back, in the same roles.")
+            return redirect("firm_edit", firm_id=firm.pk)
+    elif request.method == "POST":
         keeps = request.POST.get("keeps") == "yes"
         try:
             set_firm(firm, name=request.POST.get("name", ""), keeps_evidence=keeps, by=request.user)  # type: ignore[arg-type]
@@ -103,6 +109,8 @@ def new_firm(request: HttpRequest) -> HttpResponse:
         "given": {name: request.POST.get(name, "") for name in ("firm", "team", "region", "name", "email")},
         "invented": Firm.objects.filter(invented=True, closed_at=None).exists(),
         "days": FOUNDING_DAYS,
+        "apart": kept_apart(request.user, invented=False) if isinstance(request.user, Person) else "",
+        "back": f"{request.path}?{urlencode({'code': code})}",
     }
     if request.method != "POST" or not context["opens"]:
         tried = bool(code) and not context["opens"]

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from django.db import transaction
 
+from trainer.people.apart import is_apart
 from trainer.people.models import Firm, Membership, Person, Role, Team
 
 FIRM = "An invented firm"
@@ -44,7 +45,10 @@ def demo_password(path: Path) -> str:
 
 
 def make_demo(path: Path) -> DemoSignIn:
-    """Make the invented firm, or bring it back to its password; running it again changes nothing else."""
+    """Make the invented firm, or bring it back to its password; running it again changes nothing else.
+
+    Whoever has one of the addresses in a real firm is left alone.
+    """
     password = demo_password(path)
     with transaction.atomic():
         firm, _ = Firm.objects.get_or_create(name=FIRM, invented=True)
@@ -53,6 +57,8 @@ def make_demo(path: Path) -> DemoSignIn:
             person = Person.objects.filter(email=address).first()
             if person is None:
                 person = Person.objects.create_user(address, password, name=name)
+            elif is_apart(person, invented=True):
+                continue
             elif not person.check_password(password):
                 person.set_password(password)
                 person.save(update_fields=["password"])

@@ -10,6 +10,7 @@ from django.core.validators import validate_email
 from django.db import transaction
 from django.db.models import Q
 
+from trainer.people.apart import kept_apart
 from trainer.people.codes import digest_of
 from trainer.people.invite import open_invitations, opens
 from trainer.people.models import Invitation, Person
@@ -43,9 +44,12 @@ def invitation_of(code: str, now: datetime, person: Person | None = None) -> Inv
 
 
 def join(code: str, person: Person, now: datetime) -> Invitation:
-    """Bring a person of the site into the team. Raises NoSuchInvitation."""
+    """Bring a person of the site into the team. Raises NoSuchInvitation, PeopleError from the demo's other side."""
     with transaction.atomic():
-        return _use(invitation_of(code, now, person), person, now)
+        invitation = invitation_of(code, now, person)
+        if words := kept_apart(person, invented=invitation.team.firm.invented):
+            raise PeopleError(words)
+        return _use(invitation, person, now)
 
 
 def join_as_new(code: str, *, name: str, email: str, password: str, now: datetime) -> Person:
@@ -59,6 +63,8 @@ def join_as_new(code: str, *, name: str, email: str, password: str, now: datetim
         here = Person.objects.filter(email=newcomer.email).first()
         if here is not None and (here.is_active or not here.check_password(password)):
             raise NotTaken({"email": ["This address cannot be used. If it signs in here already, sign in first."]})
+        if here is not None and (words := kept_apart(here, invented=invitation.team.firm.invented)):
+            raise NotTaken({"email": [words]})
         newcomer = here or newcomer
         newcomer.is_active = True
         newcomer.save()

@@ -16,7 +16,7 @@ def move(person: Person, source: Team, target: Team, *, by: Person, now: datetim
     """End the roles in one team and begin the same in another of the firm.
 
     Raises PermissionDenied unless ``by`` decides for both; PeopleError for somebody who is not there, or an owner
-    whom only an owner moves.
+    whom only an owner moves, or somebody who has been on the demo's other side.
     """
     with transaction.atomic():
         firm = wait_for(source.firm)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import datetime
 
 from trainer.people.access import firms_owned_by, lasting, teams_decided_by
+from trainer.people.apart import is_apart
 from trainer.people.models import Firm, Membership, Person, Role, Team
 
 ORDER = tuple(Role.values)
@@ -54,8 +55,15 @@ def wait_for(firm: Firm) -> Firm:
 
 
 def begin(person: Person, team: Team, roles: Iterable[str], *, by: Person | None, now: datetime) -> None:
-    """Roles begin, those that last already excepted."""
-    for role in roles:
+    """Roles begin, those that last already excepted. Raises PeopleError for whoever has been on the demo's other side.
+
+    The person's row is locked, so that of two firms on either side one comes first.
+    """
+    Person.objects.select_for_update(no_key=True).get(pk=person.pk)
+    wanted = list(roles)
+    if wanted and is_apart(person, invented=team.firm.invented):
+        raise PeopleError("This sign-in takes no new role. Invite the person by another address.")
+    for role in wanted:
         Membership.objects.get_or_create(
             person=person, team=team, role=role, until=None, defaults={"since": now, "given_by": by}
         )

@@ -27,7 +27,8 @@ def set_roles(person: Person, team: Team, roles: Iterable[str], *, by: Person, n
     """Make these the roles of a person in a team.
 
     Raises PermissionDenied for a team that ``by`` does not decide for, or somebody in none of their teams; PeopleError
-    when the roles are not theirs to give or take, when one would give oneself more, and for the last owner.
+    when the roles are not theirs to give or take, when one would give oneself more, for the last owner, and for a new
+    role of somebody who has been on the demo's other side.
     """
     wanted = set(known(roles))
     with transaction.atomic():

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import datetime
 from random import Random
 
+from trainer.people.apart import is_apart
 from trainer.people.invented import FIRM, PEOPLE, TEAM
 from trainer.people.models import Firm, Membership, Person, Role, Team
 
@@ -51,7 +52,8 @@ def cast(firm: Firm, rng: Random, since: datetime) -> list[Crew]:
         team, _ = Team.objects.get_or_create(firm=firm, name=name)
         team.region = region
         team.save(update_fields=["region"])
-        given = list(Person.objects.filter(memberships__team=team, email__in=[a for a, _, _ in PEOPLE]).distinct())
+        sign_ins = Person.objects.filter(memberships__team=team, email__in=[a for a, _, _ in PEOPLE]).distinct()
+        given = [person for person in sign_ins if not is_apart(person, invented=True)]
         held = {role: [p for p in given if p.memberships.filter(team=team, role=role).exists()] for role in Role.values}
         wanted = OPERATORS // len(TEAMS)
         operators = held[Role.OPERATOR] + [
