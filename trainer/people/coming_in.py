@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import uuid
+from datetime import datetime
 
 from django.conf import settings
 from django.contrib import messages
 from django.contrib.auth import login
 from django.contrib.auth.decorators import login_required
-from django.core.cache import cache
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import path, reverse
@@ -19,14 +19,12 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from trainer.people.access import teams_decided_by
 from trainer.people.apart import kept_apart
-from trainer.people.codes import digest_of
 from trainer.people.invite import DAYS, invitations_for, invite, withdraw
 from trainer.people.join import NoSuchInvitation, NotTaken, invitation_of, join, join_as_new
 from trainer.people.models import Invitation, Person, Team
+from trainer.people.newcomers import TooOften, counted
 from trainer.people.roles import ORDER, PeopleError, may_give
-
-TRIES_PER_HOUR = 20
-"""So often may a newcomer's form be sent by one invitation: it must not serve to find out who signs in here."""
+from trainer.people.tries import address_of
 
 
 @login_required
@@ -107,11 +105,13 @@ def join_page(request: HttpRequest, code: str) -> HttpResponse:
         if request.method == "POST":
             try:
                 if person is None:
-                    return _come(request, code, invitation)
+                    return _come(request, code, invitation, now)
                 join(code, person, now)
                 return _arrived(request, invitation)
             except NotTaken as wrong:
                 problems = wrong.fields
+            except TooOften as wrong:
+                problems = {"email": [str(wrong)]}
             except PeopleError as wrong:
                 problems = {"person": [str(wrong)]}
     except NoSuchInvitation:
@@ -128,19 +128,17 @@ def join_page(request: HttpRequest, code: str) -> HttpResponse:
     return render(request, "people/join.html", context, status=400 if problems else 200)
 
 
-def _come(request: HttpRequest, code: str, invitation: Invitation) -> HttpResponse:
-    """Make the newcomer and sign them in. Raises NotTaken, NoSuchInvitation."""
-    key = f"join:{digest_of(code)}"
-    cache.add(key, 0, 3600)
-    if cache.incr(key) > TRIES_PER_HOUR:
-        raise NotTaken({"email": ["That was tried too often. Wait an hour, or ask for a new invitation."]})
-    newcomer = join_as_new(
-        code,
-        name=request.POST.get("name", ""),
-        email=request.POST.get("email", ""),
-        password=request.POST.get("password", ""),
-        now=timezone.now(),
-    )
+def _come(request: HttpRequest, code: str, invitation: Invitation, now: datetime) -> HttpResponse:
+    """Make the newcomer and sign them in. Raises NotTaken, NoSuchInvitation, TooOften."""
+    made_by = invitation.made_by_id
+    with counted(now, code_digest=invitation.code_digest, address=address_of(request), maker=made_by):
+        newcomer = join_as_new(
+            code,
+            name=request.POST.get("name", ""),
+            email=request.POST.get("email", ""),
+            password=request.POST.get("password", ""),
+            now=now,
+        )
     login(request, newcomer, backend=settings.AUTHENTICATION_BACKENDS[0])
     return _arrived(request, invitation)
 

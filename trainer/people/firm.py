@@ -10,6 +10,7 @@ from django.db import transaction
 from trainer.people.access import firms_owned_by, lasting
 from trainer.people.apart import kept_apart
 from trainer.people.codes import digest_of, make_code
+from trainer.people.join import CANNOT_BE_USED
 from trainer.people.models import Firm, Founding, Membership, Person, Role, Team
 from trainer.people.names import plain_name
 from trainer.people.roles import PeopleError, begin, wait_for
@@ -43,7 +44,7 @@ def found(code: str, owner: Person, *, firm: str, team: str, region: str, now: d
             raise PeopleError("This code opens nothing any more. Ask for a new one where the site runs.")
         if owner._state.adding:
             if Person.objects.filter(email=owner.email).exists():
-                raise PeopleError("This address signs in here already. Sign in first.")
+                raise PeopleError(CANNOT_BE_USED)
             owner.save()
         elif words := kept_apart(owner, invented=False):
             raise PeopleError(words)

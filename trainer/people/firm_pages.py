@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import uuid
+from contextlib import nullcontext
 from urllib.parse import urlencode
 
 from django.conf import settings
@@ -18,11 +19,14 @@ from django.views.decorators.http import require_http_methods
 
 from trainer.people.access import firms_owned_by
 from trainer.people.apart import kept_apart
+from trainer.people.codes import digest_of
 from trainer.people.deactivate import deactivated_in, reactivate
 from trainer.people.firm import FOUNDING_DAYS, found, make_team, may_found, name_team, set_firm
 from trainer.people.join import newcomer_of
 from trainer.people.models import Firm, Person, Team
+from trainer.people.newcomers import counted
 from trainer.people.roles import PeopleError
+from trainer.people.tries import address_of
 
 
 @login_required
@@ -116,10 +120,12 @@ def new_firm(request: HttpRequest) -> HttpResponse:
         tried = bool(code) and not context["opens"]
         return render(request, "people/new_firm.html", {**context, "tried": tried}, status=400 if tried else 200)
     signed_in = isinstance(request.user, Person)
+    counting = nullcontext() if signed_in else counted(now, code_digest=digest_of(code), address=address_of(request))
     try:
-        owner = request.user if isinstance(request.user, Person) else _owner(request)
-        made = found(code, owner, firm=request.POST.get("firm", ""), team=request.POST.get("team", ""),
-                     region=request.POST.get("region", ""), now=now)  # fmt: skip
+        with counting:
+            owner = request.user if isinstance(request.user, Person) else _owner(request)
+            made = found(code, owner, firm=request.POST.get("firm", ""), team=request.POST.get("team", ""),
+                         region=request.POST.get("region", ""), now=now)  # fmt: skip
     except PeopleError as error:
         return render(request, "people/new_firm.html", {**context, "problem": str(error)}, status=400)
     if not signed_in:

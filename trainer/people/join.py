@@ -18,6 +18,8 @@ from trainer.people.names import plain_name
 from trainer.people.roles import PeopleError, begin, wait_for
 
 NAME_MAX = 80
+CANNOT_BE_USED = "This address cannot be used. If it signs in here already, sign in first."
+"""Says as little as can be said of who signs in here; how often it is asked is counted in ``newcomers``."""
 
 
 class NoSuchInvitation(LookupError):
@@ -61,8 +63,8 @@ def join_as_new(code: str, *, name: str, email: str, password: str, now: datetim
     newcomer = newcomer_of(name=name, email=invitation.email or email, password=password)
     with transaction.atomic():
         here = Person.objects.filter(email=newcomer.email).first()
-        if here is not None and (here.is_active or not here.check_password(password)):
-            raise NotTaken({"email": ["This address cannot be used. If it signs in here already, sign in first."]})
+        if here is not None and (not here.check_password(password) or here.is_active):
+            raise NotTaken({"email": [CANNOT_BE_USED]})
         if here is not None and (words := kept_apart(here, invented=invitation.team.firm.invented)):
             raise NotTaken({"email": [words]})
         newcomer = here or newcomer
@@ -108,4 +110,4 @@ def _wrong(newcomer: Person, password: str) -> dict[str, list[str]]:
     return wrong
 
 
-__all__ = ["NoSuchInvitation", "NotTaken", "invitation_of", "join", "join_as_new", "newcomer_of"]
+__all__ = ["CANNOT_BE_USED", "NoSuchInvitation", "NotTaken", "invitation_of", "join", "join_as_new", "newcomer_of"]

@@ -8,11 +8,13 @@ from django.urls import path
 from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_safe
 
+from trainer.people.tries import Limit, address_of, may_try
 from trainer.progress.pages import keep_up
 from trainer.progress.record_confirm import confirm
 from trainer.progress.record_make import CODE_CHARS, in_groups
-from trainer.progress.record_tries import may_try
 
+TRIES_A_MINUTE = 20
+CODES = Limit("codes", TRIES_A_MINUTE, 60)
 TYPED_MOST = 40
 """So many letters of what was typed go on to the code's own page, and back into the form."""
 SHAPES = {"stands": "holds", "revoked": "fails", "expired": "look-again"}
@@ -32,7 +34,7 @@ def confirm_record(request: HttpRequest) -> HttpResponse:
 def record_confirmed(request: HttpRequest, check_code: str) -> HttpResponse:
     """What a code stands for. Every code that no record has is answered alike."""
     now = timezone.now()
-    if not may_try(request, now):
+    if not may_try(CODES, address_of(request), now):
         reply = render(request, "progress/confirm_later.html", {"page": "confirm"}, status=429)
         reply.headers["Retry-After"] = "60"
         return reply

@@ -24,8 +24,8 @@ from trainer.progress.catch_up import catch_up
 from trainer.progress.models import ReadinessRecord
 from trainer.progress.record_confirm import code_of, confirm
 from trainer.progress.record_make import CODE_CHARS, LETTERS, RecordError, in_groups, make_record, new_code, revoke
+from trainer.progress.record_public import TRIES_A_MINUTE
 from trainer.progress.record_says import says, sheet_of
-from trainer.progress.record_tries import TRIES_A_MINUTE
 from trainer.roster.models import Decision, ObservedShoot
 
 pytestmark = pytest.mark.django_db
