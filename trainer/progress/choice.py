@@ -11,7 +11,7 @@ Skills that look alike are better learnt mixed than in blocks (Brunmair and Rich
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from random import Random
 from typing import Literal
@@ -24,7 +24,7 @@ LEAST, MOST = 6, 8
 """Ten minutes. Beyond the least only what is pressing is added."""
 PRESSING_WORTH = 0.8
 COSTLY_FROM = 1.5
-"""A skill that reshoots weigh by so much is there for that reason."""
+"""A skill that reshoots weigh by so much is there for that reason, where the person may be told of them."""
 OFF_MAIN, KIND_AGAIN, LOOK_AGAIN, DONE_BEFORE, CHANCE = 0.08, 0.12, 0.10, 0.03, 0.02
 """What an offer loses, in shares of credit away from the target: for practising the need second, for a kind or a look
 that is in the set, for each time it was done (five at most), and by chance. Settings, no source."""
@@ -105,12 +105,14 @@ def choose(
     asked: Sequence[Request] = (),
     lacks: Sequence[Lack] = (),
     weights: Mapping[str, float] | None = None,
+    costly: Collection[str] = (),
     seed: int,
     least: int = LEAST,
     most: int = MOST,
 ) -> list[Pick]:
     """The set of a day in its order; fewer than ``least`` only where the offers are used up.
 
+    ``costly`` are the skills of which the person may be told that reshoots go with them.
     Each offer comes once at most. Every need is met once before any is met twice, but for skills that lack several
     cases where few do; and one skill is the main one of half the set at most, so that neighbours can differ.
     """
@@ -121,7 +123,7 @@ def choose(
             offer = by_recipe[request.recipe]
             chosen.take(offer, Pick(offer.recipe, offer.main, "asked", ASKED_WORTH))
     offered = {skill for offer in offers for skill in offer.skills}
-    needs = _needs(states, asked, [lack for lack in lacks if lack.skill in offered], weights or {})
+    needs = _needs(states, asked, [lack for lack in lacks if lack.skill in offered], weights or {}, costly)
     first = True
     while len(chosen.picks) < most:
         before = len(chosen.picks)
@@ -144,7 +146,11 @@ Need = tuple[float, Reason, str, int]
 
 
 def _needs(
-    states: Mapping[str, SkillState], asked: Sequence[Request], lacks: Sequence[Lack], weights: Mapping[str, float]
+    states: Mapping[str, SkillState],
+    asked: Sequence[Request],
+    lacks: Sequence[Lack],
+    weights: Mapping[str, float],
+    costly: Collection[str],
 ) -> list[Need]:
     wanted = {request.skill for request in asked if request.skill and request.left > 0}
     plain: dict[str, Need] = {}
@@ -154,7 +160,8 @@ def _needs(
         if skill in wanted:
             plain[skill] = ASKED_WORTH + value * weight, "asked", skill, 1
         else:
-            plain[skill] = value * weight, "costly" if weight >= COSTLY_FROM else reason, skill, 1
+            told = weight >= COSTLY_FROM and skill in costly
+            plain[skill] = value * weight, "costly" if told else reason, skill, 1
     open_lacks = [lack for lack in lacks if lack.skill in plain and lack.skill not in wanted]
     lacking = sorted((_lacking(lack, plain[lack.skill]) for lack in open_lacks), key=_first)[:LACKING_MOST]
     several = {lack.skill for lack in open_lacks if lack.left > 1}

@@ -23,7 +23,7 @@ def why_chosen(pick: Pick, known: Known, today: date) -> str:
     if pick.reason == "new":
         return f"Not practised yet: {name}."
     if pick.reason == "costly":
-        return f"What reshoots of your firm go with: {name}."
+        return f"What reshoots of your team go with: {name}."
     record = known.records.get(pick.skill)
     idle = (today - record.last_at.date()).days if record is not None else 0
     if pick.reason == "due":

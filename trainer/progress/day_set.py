@@ -111,6 +111,7 @@ def _chosen(person: Person, now: datetime, beside: frozenset[str] = frozenset())
         asked=[one for one in known.requests if one.recipe not in beside],
         lacks=known.lacks,
         weights=known.weights,
+        costly=known.costly,
         seed=_seed(person, now),
         least=max(ANEW_LEAST, LEAST - len(beside)),
         most=max(ANEW_LEAST, MOST - len(beside)),

@@ -17,7 +17,7 @@ from trainer.drills.models import Attempt
 from trainer.library.rules import rules_for
 from trainer.library.shelf import recipes
 from trainer.library.skills import skill_map
-from trainer.people.access import firms_of, own
+from trainer.people.access import firms_of, own, teams_of
 from trainer.people.models import Person
 from trainer.progress.asked import Asked, asked_of
 from trainer.progress.choice import Lack, Offer, Request
@@ -26,7 +26,7 @@ from trainer.progress.models import Record
 from trainer.progress.standing import belief_of, standard_set
 from trainer.progress.tally import day_of
 from trainer.renders.models import Variation
-from trainer.roster.reshoots import drill_weights
+from trainer.roster.reshoots import drill_weights, skills_of_reshoots
 
 TYPICAL_LOGIT, TYPICAL_FLOOR = 0.0, 0.1
 """Taken of a recipe of which no case is stored."""
@@ -40,6 +40,8 @@ class Known:
     states: Mapping[str, SkillState]
     requests: tuple[Request, ...]
     weights: Mapping[str, float]
+    costly: frozenset[str]
+    """Skills that reshoots of the person's own teams go with: what other teams' go with is not told."""
     asked: tuple[Asked, ...]
     lacks: tuple[Lack, ...]
     records: Mapping[str, Record]
@@ -68,6 +70,7 @@ def known_of(person: Person, now: datetime) -> Known:
         states=states,
         requests=tuple(Request(one.recipe, one.skill, one.left) for one in asked),
         weights=_weights(person, now),
+        costly=skills_of_reshoots(teams_of(person), now.date()),
         asked=asked,
         lacks=tuple(one for one in lacks_of(person, now) if one.skill in states),
         records=records,

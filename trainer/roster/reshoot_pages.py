@@ -59,12 +59,12 @@ class FirmWeights:
     """What the reshoots of a whole firm weigh on its drills, strongest first."""
 
     firm: Firm
+    told: bool
+    """Whether the visitor leads every team of the firm. Else nothing is listed: it would tell of other teams."""
     skills: list[tuple[str, float]]
     """Those that a drill practises."""
     by_shoot: list[str]
     """Names of those that no drill practises."""
-    told: bool
-    """Whether the visitor leads every team of the firm, and so may see how much the others' reshoots weigh."""
 
 
 def firm_weights(request: HttpRequest, today: date) -> list[FirmWeights]:
@@ -73,11 +73,12 @@ def firm_weights(request: HttpRequest, today: date) -> list[FirmWeights]:
     practised = {skill for recipe in recipes() for skill in recipe.skills}
     out = []
     for firm in dict.fromkeys(team.firm for team in led):
-        found = sorted(drill_weights(firm, today).items(), key=lambda one: (-one[1], one[0]))
         told = firm.teams.count() == sum(team.firm_id == firm.pk for team in led)
+        weights = drill_weights(firm, today) if told else {}
+        found = sorted(weights.items(), key=lambda one: (-one[1], one[0]))
         drilled = [(skill_name(code), weight) for code, weight in found if code in practised]
         others = [skill_name(code) for code, _ in found if code not in practised]
-        out.append(FirmWeights(firm, drilled, others, told))
+        out.append(FirmWeights(firm, told, drilled, others))
     return out
 
 

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from django.db.models import QuerySet
 
 from scoring.mastery import costs
-from trainer.people.models import Firm
+from trainer.people.models import Firm, Team
 from trainer.roster.causes import skills_of_causes
 from trainer.roster.models import Reshoot
 
@@ -29,10 +29,20 @@ def drill_weights(firm: Firm, today: date) -> dict[str, float]:
     From the reshoots of the last ``SEASON_DAYS``; a skill that is not named weighs 1. The formula and its version
     stand in ``scoring.mastery.costs``.
     """
-    rows = standing().filter(firm=firm)
-    season = rows.filter(shot_on__gt=today - timedelta(days=SEASON_DAYS), shot_on__lte=today)
+    season = _season(today).filter(firm=firm)
     pairs = [(cause, float(cost)) for cause, cost in season.order_by("pk").values_list("cause", "cost")]
     return costs.drill_weights(pairs, skills_of_causes())
 
 
-__all__ = ["SEASON_DAYS", "drill_weights", "standing"]
+def skills_of_reshoots(teams: QuerySet[Team], today: date) -> frozenset[str]:
+    """The skills that reshoots of these teams in the last ``SEASON_DAYS`` go with."""
+    prevents = skills_of_causes()
+    found = _season(today).filter(team__in=teams).order_by().values_list("cause", flat=True).distinct()
+    return frozenset(skill for cause in found for skill in prevents.get(cause, ()))
+
+
+def _season(today: date) -> QuerySet[Reshoot]:
+    return standing().filter(shot_on__gt=today - timedelta(days=SEASON_DAYS), shot_on__lte=today)
+
+
+__all__ = ["SEASON_DAYS", "drill_weights", "skills_of_reshoots", "standing"]

@@ -149,8 +149,11 @@ def test_dear_reshoots_bring_a_skill_forward_and_say_so() -> None:
     states = {code: state(star=False, wide=30.0) for code in CODES}
     plain = choose(SHELF, states, seed=1, least=2, most=2)
     assert "E1" not in {pick.skill for pick in plain}
-    weighted = choose(SHELF, states, weights={"E1": 3.0}, seed=1, least=2, most=2)
+    weighted = choose(SHELF, states, weights={"E1": 3.0}, costly={"E1"}, seed=1, least=2, most=2)
     assert ("E1", "costly") in {(pick.skill, pick.reason) for pick in weighted}
+    untold = choose(SHELF, states, weights={"E1": 3.0}, seed=1, least=2, most=2)
+    assert [pick.recipe for pick in untold] == [pick.recipe for pick in weighted], "what weighs is one for all"
+    assert "costly" not in {pick.reason for pick in untold}
 
 
 @pytest.mark.parametrize("best", [0, 1, 2])

@@ -16,7 +16,7 @@ from trainer.drills.ledger import enter
 from trainer.drills.models import Attempt, Entry, Void
 from trainer.library.shelf import Entry as ShelfEntry
 from trainer.library.shelf import take_in
-from trainer.people.models import Firm, Membership, Person, Role
+from trainer.people.models import Firm, Membership, Person, Role, Team
 from trainer.progress.catch_up import catch_up
 from trainer.progress.day_set import todays_set
 from trainer.progress.known import known_of
@@ -205,14 +205,21 @@ def test_a_change_of_kit_makes_the_rest_of_the_day_anew_and_keeps_what_is_done(
     assert todays_set(seasoned, NOW + 6 * HOUR).done == 2  # type: ignore[union-attr]
 
 
-def test_reshoots_of_the_firm_weigh_on_it(begun: Any) -> None:
+@pytest.mark.parametrize("own", [True, False])
+def test_reshoots_of_the_firm_weigh_on_it_and_only_those_of_the_own_team_are_told(own: bool, begun: Any) -> None:
     firm = Firm.objects.get(name="Home")
+    team = firm.teams.get(name="North") if own else Team.objects.create(firm=firm, name="East")
     for _ in range(30):
-        Reshoot.objects.create(firm=firm, shot_on=date(2026, 3, 1), cause="E1", cost=Decimal(100), made_at=NOW - DAY)
+        Reshoot.objects.create(
+            firm=firm, team=team, shot_on=date(2026, 3, 1), cause="E1", cost=Decimal(100), made_at=NOW - DAY
+        )
     assert known_of(begun, NOW).weights["E1"] > 1.5
     chosen = todays_set(begun, NOW)
     assert chosen is not None
-    assert chosen.drills[0].words == "What reshoots of your firm go with: Stairs: landings only."
+    said = chosen.drills[0].words
+    assert "Stairs: landings only" in said
+    assert (said == "What reshoots of your team go with: Stairs: landings only.") is own
+    assert ("reshoot" in said.lower()) is own
 
 
 def test_only_drills_with_a_case_in_stock_are_offered_once_there_is_stock(begun: Any) -> None:

@@ -11,7 +11,7 @@ from trainer.library.skills import skill_map
 from trainer.people.models import Firm, Team
 from trainer.roster.causes import cause_named, cause_words, causes, skills_of_causes
 from trainer.roster.models import Reshoot, StruckReshoot
-from trainer.roster.reshoots import drill_weights
+from trainer.roster.reshoots import drill_weights, skills_of_reshoots
 
 TODAY = date(2026, 6, 1)
 NOW = datetime(2026, 6, 1, 9, 0, tzinfo=UTC)
@@ -80,3 +80,6 @@ def test_reshoots_of_all_teams_of_a_firm_weigh_and_no_others(team: Team) -> None
     reshoot(east, "F4")
     reshoot(away, "F8")
     assert set(drill_weights(team.firm, TODAY)) == {"A2", "B1"}
+    assert skills_of_reshoots(Team.objects.filter(pk=east.pk), TODAY) == {"A2"}
+    assert skills_of_reshoots(team.firm.teams.all(), TODAY) == {"A2", "B1"}
+    assert skills_of_reshoots(Team.objects.none(), TODAY) == set()
