@@ -1,14 +1,19 @@
 """Fits of published tables: the LSAT data (Bock and Lieberman 1970), a KR-20 worksheet, and an independent library.
 
 2PL figures: output of the R package ltm for its LSAT data; Rasch figures: a test of the R package mirt; person scores:
-ltm. KR-20: worksheet of K. Wuensch (one printed row corrected, so that the printed column figures agree).
+ltm. Expected a posteriori: ltm's figures put into girth, and integrated by SciPy. KR-20: worksheet of K. Wuensch (one
+printed row corrected, so that the printed column figures agree).
 """
 
 from __future__ import annotations
 
+from functools import cache
+from math import exp
+
 import girth
 import numpy as np
 import pytest
+from scipy.integrate import quad
 
 from scoring.mastery.items import ability_mode, fit_2pl, item_rest, kr20
 
@@ -27,6 +32,22 @@ WORKSHEET = (
 
 def lsat() -> np.ndarray:
     return np.array([[float(c) for c in pattern] for pattern, count in LSAT.items() for _ in range(count)])
+
+
+@cache
+def integrated_eap(pattern: str) -> tuple[float, float]:
+    """Mean and sd of ability after the answers of a pattern ("1", "0", "-" not seen): Bayes' rule on ltm's published
+    slopes and difficulties under a standard normal prior, integrated by SciPy (QUADPACK)."""
+
+    def posterior(theta: float) -> float:
+        height = exp(-0.5 * theta * theta)
+        for answer, slope, difficulty in zip(pattern, SLOPES, DIFFICULTIES, strict=True):
+            right = 1.0 / (1.0 + exp(-slope * (theta - difficulty)))
+            height *= {"1": right, "0": 1.0 - right, "-": 1.0}[answer]
+        return height
+
+    mass, first, second = (quad(lambda x, n=n: x**n * posterior(x), -12, 12, epsabs=1e-12)[0] for n in range(3))
+    return first / mass, (second / mass - (first / mass) ** 2) ** 0.5
 
 
 def test_the_table_is_the_published_one() -> None:
@@ -55,6 +76,18 @@ def test_person_scores_of_the_lsat_table(pattern: str, score: float, error: floa
     fit = fit_2pl(lsat())
     found = ability_mode(np.array([float(c) for c in pattern]), fit.slope, fit.difficulty)
     assert found == (pytest.approx(score, abs=0.003), pytest.approx(error, abs=0.003))
+
+
+def test_expected_a_posteriori_scores_of_all_patterns_of_the_lsat_table() -> None:
+    fit, ours = fit_2pl(lsat()), {}
+    for row, mean, sd in zip(lsat(), fit.ability, fit.ability_sd, strict=True):
+        ours["".join(str(int(one)) for one in row)] = (mean, sd)
+    table = np.array([[int(c) for c in pattern] for pattern in LSAT]).T
+    by_girth = girth.ability_eap(table, np.array(DIFFICULTIES), np.array(SLOPES))
+    for pattern, theirs in zip(LSAT, by_girth, strict=True):
+        assert ours[pattern] == pytest.approx(integrated_eap(pattern), abs=0.01), pattern
+        assert ours[pattern][0] == pytest.approx(theirs, abs=0.01), pattern
+    assert len(ours) == len(LSAT)
 
 
 def test_kr20_of_the_worksheet_and_of_the_lsat_table() -> None:

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from django.core.management import CommandError, call_command
 
-from tests.external.test_item_fits import DIFFICULTIES, LSAT, SLOPES
+from tests.external.test_item_fits import DIFFICULTIES, LSAT, SLOPES, integrated_eap
 
 
 def table(path: Path) -> Path:
@@ -29,6 +29,19 @@ def test_it_prints_the_published_fit_of_a_published_table(tmp_path: Path) -> Non
     assert [case["difficulty_logit"] for case in body["cases"]] == pytest.approx(DIFFICULTIES, abs=0.01)
     assert body["loglik"] == pytest.approx(-2466.653, abs=0.01)
     assert len(body["people"]) == 1000
+
+
+def test_it_scores_everybody_as_an_independent_integration_does(tmp_path: Path) -> None:
+    lines = table(tmp_path / "t.csv").read_text().splitlines()
+    found = fitted(tmp_path / "a.csv", [*lines, "half,1,0,NA,,1", "none,NA,NA,,,"])
+    patterns = ["".join(line.split(",")[1:]) for line in lines[1:]]
+    assert len(found["people"]) == len(patterns) + 2
+    for person, pattern in zip(found["people"], [*patterns, "10--1", "-----"], strict=True):
+        printed = person["ability_logit"], person["ability_sd"]
+        assert printed == pytest.approx(integrated_eap(pattern), abs=0.01), person["name"]
+    assert found["people"][-1] == {
+        "name": "none", "ability_logit": pytest.approx(0.0, abs=1e-3), "ability_sd": pytest.approx(1.0, abs=1e-3)
+    }  # fmt: skip
 
 
 @pytest.mark.parametrize(
