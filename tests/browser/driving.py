@@ -102,6 +102,15 @@ def rooms_of(page: Page) -> list[dict[str, Any]]:
     return found
 
 
+def press_until(page: Page, key: str, selector: str, most: int = 60) -> None:
+    """Press a key, Tab mostly, until the focus is on what the selector means: it can be reached without a mouse."""
+    for _ in range(most):
+        if page.evaluate("(s) => document.activeElement.matches(s)", selector):
+            return
+        page.keyboard.press(key)
+    raise AssertionError(f"{key} never reaches {selector}")
+
+
 def too_wide_px(page: Page) -> int:
     """Pixels that the page scrolls sideways."""
     found: int = page.evaluate("document.documentElement.scrollWidth - innerWidth")
@@ -135,6 +144,7 @@ __all__ = [
     "Site",
     "keep_rows",
     "kept_rows",
+    "press_until",
     "rooms_of",
     "sideways",
     "spot_on_screen",

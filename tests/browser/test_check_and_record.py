@@ -12,7 +12,7 @@ from playwright.sync_api import Page, expect
 from pypdf import PdfReader
 
 from tests.browser.axe import faults_of
-from tests.browser.driving import DESKTOP, PHONE, Site, rooms_of, too_wide_px
+from tests.browser.driving import DESKTOP, PHONE, Site, press_until, rooms_of, too_wide_px
 from tests.trainer.conftest import attempt_row, graded_row  # noqa: F401
 from trainer.drills.models import Answer, Check, Entry
 from trainer.progress.check_decide import CASES_LEAST, CASES_MOST
@@ -137,9 +137,9 @@ def test_a_record_is_made_printed_confirmed_from_outside_and_revoked(
     page, bad = site.page(PHONE), []
     page.goto(f"{site.url}/readiness-record/")
     bad += faults(page, "form")
-    page.get_by_role("checkbox").focus()
+    press_until(page, "Tab", "input[name='consent']")
     page.keyboard.press("Space")
-    page.keyboard.press("Tab")
+    press_until(page, "Tab", "form button.primary")
     page.keyboard.press("Enter")
     page.wait_for_url(re.compile(r"/readiness-record/[0-9a-f-]{36}/"))
     bad += faults(page, "sheet")

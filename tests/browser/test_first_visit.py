@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.driving import PHONE, Site, rooms_of, spot_on_screen, stations_of
+from tests.browser.driving import PHONE, Site, press_until, rooms_of, spot_on_screen, stations_of
 
 GRADE = re.compile(r"/attempts/[0-9a-f-]+/grade/")
 MOVED_M = 1.3
@@ -105,14 +105,6 @@ def test_it_works_with_one_finger_on_a_phone(site: Site, tap_plan: Callable[...,
     page.get_by_role("button", name="Answer").tap()
     page.get_by_role("button", name="A guess").tap()
     reads_a_grade(page)
-
-
-def press_until(page: Page, key: str, selector: str, most: int = 60) -> None:
-    for _ in range(most):
-        if page.evaluate("(s) => document.activeElement.matches(s)", selector):
-            return
-        page.keyboard.press(key)
-    raise AssertionError(f"{key} never reaches {selector}")
 
 
 def test_it_works_with_the_keyboard_alone(site: Site) -> None:

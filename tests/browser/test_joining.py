@@ -12,7 +12,7 @@ from django.test import Client
 from playwright.sync_api import Page, expect
 
 from tests.browser.axe import faults_of
-from tests.browser.driving import DESKTOP, PHONE, Site, too_wide_px
+from tests.browser.driving import DESKTOP, PHONE, Site, press_until, too_wide_px
 from tests.conftest import PASSWORD
 from trainer.people.models import Membership, Person, Role
 from trainer.people.roles import roles_in
@@ -89,14 +89,6 @@ def test_it_leads_from_an_invitation_to_the_first_drill_on_a_phone(site: Site, o
     desk.reload()
     expect(desk.get_by_role("row", name=re.compile("New One"))).to_be_visible()
     assert faults == []
-
-
-def press_until(page: Page, key: str, selector: str, most: int = 60) -> None:
-    for _ in range(most):
-        if page.evaluate("(s) => document.activeElement.matches(s)", selector):
-            return
-        page.keyboard.press(key)
-    raise AssertionError(f"{key} never reaches {selector}")
 
 
 def test_inviting_and_joining_take_keys_alone(site: Site, owner: Any) -> None:

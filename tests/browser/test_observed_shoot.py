@@ -10,7 +10,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.axe import faults_of
-from tests.browser.driving import PHONE, Site
+from tests.browser.driving import DESKTOP, PHONE, Site, press_until
 from tests.browser.line import Line
 from trainer.roster.models import ObservedShoot
 from trainer.roster.sign import starred
@@ -44,6 +44,24 @@ def until_kept(page: Page) -> None:
     )
 
 
+def fill_by_keys(page: Page, address: str) -> None:
+    """Enter a shoot by Tab, the arrows, Space and Enter alone."""
+    page.goto(address)
+    page.wait_for_selector("html[data-ready]", state="attached")
+    for skill in starred():
+        press_until(page, "Tab", f"input[name='seen-{skill}']")
+        page.keyboard.press("Space")
+        if skill == "E1":
+            press_until(page, "ArrowDown", "input[value='not seen']")
+    press_until(page, "Tab", "textarea[name='words']")
+    page.keyboard.type("By keys alone.")
+    press_until(page, "Tab", "input[name='signed']")
+    press_until(page, "ArrowDown", "input[name='signed'][value='no']")
+    press_until(page, "Tab", "form button.primary")
+    page.keyboard.press("Enter")
+    expect(page.get_by_text("Saved.")).to_be_visible()
+
+
 def test_a_shoot_is_watched_without_a_connection_and_stored_once(site: Site, line: Line, three: Any) -> None:
     page = site.page(PHONE)
     page.goto(f"{site.url}/observe/{three.insider.pk}/")
@@ -73,6 +91,11 @@ def test_a_shoot_is_watched_without_a_connection_and_stored_once(site: Site, lin
     stored = ObservedShoot.objects.get()
     assert (stored.person, stored.by, stored.signed) == (three.insider, three.trainer, True)
     assert set(stored.seen.values()) == {"done"}
+    fill_by_keys(site.page(DESKTOP), f"{site.url}/observe/{three.insider.pk}/")
+    assert ObservedShoot.objects.count() == 2
+    newest = ObservedShoot.objects.latest("made_at")
+    assert (newest.signed, newest.words) == (False, "By keys alone.")
+    assert newest.seen == {**dict.fromkeys(starred(), "done"), "E1": "not seen"}
     page.get_by_role("link", name="Shoots of Insider").tap()
     expect(page.get_by_text("signed", exact=False).first).to_be_visible()
     assert faults_of(page) == []

@@ -11,7 +11,7 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from tests.browser.axe import faults_of
-from tests.browser.driving import DESKTOP, PHONE, Site
+from tests.browser.driving import DESKTOP, PHONE, Site, press_until
 from tests.trainer.conftest import attempt_row, graded_row  # noqa: F401
 from trainer.people.models import Membership, Person, Role, Team
 from trainer.progress.catch_up import catch_up
@@ -79,13 +79,13 @@ def test_a_phone_shows_a_list_of_people_and_the_wide_table_scrolls_inside_itself
 
 
 @pytest.mark.usefixtures("manager")
-def test_the_keyboard_alone_ticks_people_and_asks_what_is_missing(site: Site) -> None:
+def test_the_keyboard_alone_ticks_people_and_asks_what_is_missing(site: Site, three: Any) -> None:
     page = site.page(DESKTOP)
     page.goto(f"{site.url}/team/")
-    for name in ("Insider", "Mate"):
-        page.get_by_role("checkbox", name=f"Send {name}").focus()
+    for person in (three.insider, three.mate):
+        press_until(page, "Tab", f"input[name='send'][value='{person.pk}']")
         page.keyboard.press("Space")
-    page.get_by_role("button", name="If I send those ticked").focus()
+    press_until(page, "Shift+Tab", "form[action='#if-sent'] button.primary")
     page.keyboard.press("Enter")
     found = page.get_by_role("region", name="If you send these 2")
     expect(found).to_be_visible()
@@ -93,7 +93,8 @@ def test_the_keyboard_alone_ticks_people_and_asks_what_is_missing(site: Site) ->
     expect(found).to_contain_text("rests on Insider alone")
     expect(page.get_by_role("checkbox", name="Send Mate")).to_be_checked()
     assert faults_of(page) == []
-    page.get_by_role("link", name="Mate").click()
+    press_until(page, "Tab", f"a[href$='/{three.mate.pk}/']")
+    page.keyboard.press("Enter")
     expect(page.get_by_role("heading", name="Mate", level=1)).to_be_visible()
     assert faults_of(page) == []
 
