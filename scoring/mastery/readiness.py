@@ -116,9 +116,11 @@ class Facts:
 
 @dataclass(frozen=True, slots=True)
 class Gap:
-    """One thing that is missing for ready: which, on what skill, what there is and what is asked."""
+    """One thing that is missing for ready, or that ended it: which, on what skill, what there is and what is asked."""
 
-    what: Literal["overall", "star-count", "star-old", "star-not-ready", "false-alarms", "conduct", "shoot", "kit-list"]
+    what: Literal[
+        "overall", "star-count", "star-old", "star-not-ready", "false-alarms", "conduct", "shoot", "kit-list", "idle"
+    ]
     skill: str
     found: float
     asked: float
@@ -171,24 +173,41 @@ def readiness(facts: Facts, rule: Rule, before: State) -> Readiness:
         return Readiness("held", missing, rule.version)
     if facts.answered_count == 0:
         return Readiness("untried", missing, rule.version)
-    idle = facts.day - (facts.newest_day if facts.newest_day is not None else facts.day)
     # A rule may let the starred skills grow older than the days after which whoever is idle is due.
-    if not missing and idle <= rule.idle_due_days:
+    if not missing and _idle_days(facts) <= rule.idle_due_days:
         return Readiness("ready", missing, rule.version)
     state: State = "in training"
     if before in {"ready", "due", "lapsed"}:
-        if before == "lapsed" or facts.overall_chance < rule.lapsed_chance or idle > rule.idle_lapsed_days:
+        if before == "lapsed" or ends(facts, rule, "lapsed"):
             state = "lapsed"
-        elif before == "due" or facts.overall_chance < rule.due_chance or idle > rule.idle_due_days or _broken(missing):
+        elif before == "due" or ends(facts, rule, "due"):
             state = "due"
         else:
             state = "ready"
     return Readiness(state, missing, rule.version)
 
 
-def _broken(missing: tuple[Gap, ...]) -> bool:
-    """Whether something is missing that does not come back by itself: all but the overall chance and old drills."""
-    return any(gap.what not in {"overall", "star-old"} for gap in missing)
+def ends(facts: Facts, rule: Rule, state: Literal["due", "lapsed"]) -> tuple[Gap, ...]:
+    """What makes somebody who was ready due on that day, or lets the state lapse; empty where nothing does.
+
+    The overall chance and idle days have limits of their own for that. Old drills on a starred skill end nothing;
+    whatever else is missing for ready does not come back by itself, and makes due.
+    """
+    due = state == "due"
+    chance, days = (rule.due_chance, rule.idle_due_days) if due else (rule.lapsed_chance, rule.idle_lapsed_days)
+    found = []
+    if facts.overall_chance < chance:
+        found.append(Gap("overall", "", facts.overall_chance, chance))
+    idle = _idle_days(facts)
+    if idle > days:
+        found.append(Gap("idle", "", idle, days))
+    if due:
+        found.extend(gap for gap in gaps(facts, rule) if gap.what not in {"overall", "star-old"})
+    return tuple(found)
 
 
-__all__ = ["Facts", "Gap", "Readiness", "Rule", "SkillFacts", "State", "gaps", "read_rule", "readiness"]
+def _idle_days(facts: Facts) -> float:
+    return facts.day - (facts.newest_day if facts.newest_day is not None else facts.day)
+
+
+__all__ = ["Facts", "Gap", "Readiness", "Rule", "SkillFacts", "State", "ends", "gaps", "read_rule", "readiness"]

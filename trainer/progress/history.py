@@ -15,15 +15,17 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 
 from scoring.mastery.readiness import State
-from trainer.progress.tally import DAY_S, Event, Ground, Tally, dawn, day_of
+from trainer.progress.ended import Cause, ended
+from trainer.progress.tally import DAY_S, Changed, Event, Ground, Practised, Tally, dawn, day_of
 
 
 @dataclass(frozen=True, slots=True)
 class Told:
-    """A state with the day on which it began."""
+    """A state with the day on which it began, and what made it due or let it lapse."""
 
     state: State
     since: date | None
+    causes: tuple[Cause, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,12 +65,18 @@ def fold(events: Iterable[Event], ground: Ground, memory: Memory | None = None) 
         if tell:
             before = told if memory is None or day > memory.day else memory.before
             sunk = _sunk(tally, before, day)
+            cases = any(isinstance(event, Practised) for event in pending)
+            at_dawn = tally.figures(dawn(day)) if cases and sunk.state in {"ready", "due"} else None
         for event in pending:
             tally.add(event)
         moment = max(moment, day_of(pending[-1].at))
         if tell:
             state = tally.state(moment, sunk.state)
-            told = sunk if state == sunk.state else Told(state, day)
+            if state == sunk.state:
+                told = sunk
+            else:
+                changed = {part for event in pending if isinstance(event, Changed) for part in event.parts}
+                told = Told(state, day, ended(tally, moment, state, at_dawn=at_dawn, changed=changed))
         pending.clear()
 
     for event in events:
@@ -89,8 +97,8 @@ def _sunk(tally: Tally, before: Told, on: date) -> Told:
     state = tally.state(dawn(on), before.state)
     if state == before.state:
         return before
-    first = first_day(before.since, on, lambda day: tally.state(dawn(day), before.state) == state)
-    return Told(state, first or on)
+    first = first_day(before.since, on, lambda day: tally.state(dawn(day), before.state) == state) or on
+    return Told(state, first, ended(tally, dawn(first), state))
 
 
 def first_day(after: date, upto: date, holds: Callable[[date], bool]) -> date | None:
@@ -121,7 +129,7 @@ def sinking_days(history: History) -> tuple[date | None, date | None]:
 
 
 def state_on(told: Told, due_on: date | None, lapsed_on: date | None, day: date) -> Told:
-    """A told state moved on to a later day by the days on which it sinks."""
+    """A told state moved on to a later day by the days on which it sinks; without the causes of that day."""
     if lapsed_on is not None and day >= lapsed_on and told.state in {"ready", "due"}:
         return Told("lapsed", lapsed_on)
     if due_on is not None and day >= due_on and told.state == "ready":

@@ -143,6 +143,9 @@ class Standing(models.Model):
     later = models.JSONField(default=dict)
     """What will be missing on the two days: {"due": gaps, "lapsed": gaps}; the overall one with its day and the figures
     of that day: {on, score, low, more}."""
+    causes = models.JSONField(default=dict)
+    """What ended ready (see ended): {"told": of the state, "before": of the one before, "due" and "lapsed": of the two
+    days}, each a list of {what, skill, found, asked, before, before_on, parts}."""
     skills = models.JSONField(default=dict)
     """{skill code: score, low, high, chance, count, counted, right, call, more, newest}; {shown} where only a signed
     shoot can show it. ``counted`` leaves out what came before a change of kit."""

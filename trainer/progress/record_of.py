@@ -40,6 +40,8 @@ class Today:
     score: float
     low: float
     high: float
+    chance: float
+    """Of being at the score asked for, 0..1."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +67,11 @@ class RecordOf:
     times: tuple[TimeTaken, ...]
     due: tuple[Cell, ...]
     """The skills that are due soonest, the soonest first."""
+
+    @property
+    def chance(self) -> float:
+        """Of being at the score asked for today, 0..1."""
+        return self.now.chance if self.today is None else self.today.chance
 
     @property
     def cells(self) -> tuple[Cell, ...]:
@@ -108,7 +115,7 @@ def _today(person: Person, row: Standing, rule: Rule, records: Iterable[Record],
         return None
     newest = max((record.last_at.date() for record in records), default=row.day)
     found = tallied(person.pk, rule).figures(dawn(on)).overall
-    return Today((on - newest).days, found.score, found.low, found.high)
+    return Today((on - newest).days, found.score, found.low, found.high, found.chance)
 
 
 __all__ = ["RecordOf", "Today", "record_of"]

@@ -20,15 +20,17 @@ from django.db.models import Count, OuterRef, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
 from scoring.mastery.decision import call, more_cases, more_overall
+from scoring.mastery.readiness import State
 from trainer.library.rules import SITE_RULE, own_rules, rules_for
 from trainer.people.models import Person
+from trainer.progress.ended import as_stored, ended, from_stored
 from trainer.progress.history import History, Memory, Told, fold, sinking_days
 from trainer.progress.life import ground, life_of
 from trainer.progress.models import Standing
 from trainer.progress.tally import Event, Ground, Practised, Tally, dawn
 from trainer.roster.models import KitChange, KitCheck, ObservedShoot, Struck
 
-HEAVY = ("gaps", "later", "skills")
+HEAVY = ("causes", "gaps", "later", "skills")
 """Columns that take long to read; read when they are asked for."""
 LIGHT = tuple(
     field.attname for field in Standing._meta.concrete_fields if field.attname not in HEAVY and not field.primary_key
@@ -143,7 +145,9 @@ def _told(row: Standing, entered: int, on: Ground, events: list[Event]) -> Histo
     newer = (event for event in events if isinstance(event, Practised) and event.entry > row.made_to)
     if any(event.at.astimezone(UTC).date() < row.day for event in newer):
         return fold(events, on)
-    return fold(events, on, Memory(row.day, Told(row.before, row.before_since)))  # type: ignore[arg-type]
+    # Reading a heavy column asks the database again, so only for those who need it.
+    causes = from_stored(row.causes["before"]) if row.before in {"due", "lapsed"} else ()
+    return fold(events, on, Memory(row.day, Told(row.before, row.before_since, causes)))  # type: ignore[arg-type]
 
 
 @cache
@@ -157,6 +161,8 @@ def told_fields(history: History, on: Ground) -> dict[str, Any]:
     rule, standard, tally = on.rule, on.standard, history.tally
     found = tally.figures(history.moment)
     due_on, lapsed_on = sinking_days(history)
+    days: dict[State, date | None] = {"due": due_on, "lapsed": lapsed_on}
+    sinking = {name: day for name, day in days.items() if day is not None}
     said = {"ready_at": rule.ready_chance, "not_ready_at": rule.not_ready_chance}
     skills: dict[str, Any] = {}
     for code, figure in found.skills.items():
@@ -188,7 +194,12 @@ def told_fields(history: History, on: Ground) -> dict[str, Any]:
         "due_on": due_on,
         "lapsed_on": lapsed_on,
         "gaps": _gaps(tally.gaps(history.moment)),
-        "later": {name: _later(tally, day) for name, day in (("due", due_on), ("lapsed", lapsed_on)) if day},
+        "later": {name: _later(tally, day) for name, day in sinking.items()},
+        "causes": {
+            "told": as_stored(history.told.causes),
+            "before": as_stored(history.before.causes),
+            **{name: as_stored(ended(tally, dawn(day), name)) for name, day in sinking.items()},
+        },
         "skills": skills,
         "more": _more(tally, history.moment),
     }

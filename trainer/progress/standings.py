@@ -20,6 +20,8 @@ from trainer.library.rules import rule_named
 from trainer.library.skills import skill_map, skill_name
 from trainer.people.access import Visitor, entered_for, lasting, of_present_firms
 from trainer.people.models import Person, Role
+from trainer.progress.ended import Cause, from_stored
+from trainer.progress.ended_words import ended_line, ended_words
 from trainer.progress.history import Told, state_on
 from trainer.progress.life import tallied
 from trainer.progress.models import Standing
@@ -68,7 +70,7 @@ class Now:
     lapsed_on: date | None
     gaps: tuple[GapWords, ...]
     why: str
-    """Two sentences: why in this state, and the shortest way to ready."""
+    """Why in this state, where nothing ended, and the shortest way to ready: a sentence or two."""
     sent_until: date | None
     """The last day of "send anyway", where a named person said so."""
     held_reason: str
@@ -77,6 +79,10 @@ class Now:
     region: str
     figured_on: date | None = None
     """The last day with a case or an entry, on which the figures stand; None when nothing was graded."""
+    ended: str = ""
+    """What ended a state of ready, in a sentence; empty for whoever is neither due nor lapsed."""
+    ended_line: str = ""
+    """The same in a line."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,10 +169,13 @@ def _now(
     today: date,
 ) -> Now:
     told = state_on(Told(row.state, row.since), row.due_on, row.lapsed_on, today)  # type: ignore[arg-type]
-    gaps = missing(row, told.state, today)
+    gaps, rule = missing(row, told.state, today), rule_named(row.rule)
+    causes = _causes(row, told)
+    ended, line = ended_words(causes, told.state, told.since, rule), ended_line(causes, rule)
     held, sent_until = "", None
     if decision is not None and decision.what == Decision.What.HOLD:
         held, told = decision.reason, Told("held", decision.made_at.date())
+        ended = line = ""
     if decision is not None and decision.what == Decision.What.SEND:
         sent_until = decision.until
     return Now(
@@ -190,7 +199,16 @@ def _now(
         teams=tuple(team for team, _ in teams),
         region=next((region for _, region in teams if region), ""),
         figured_on=row.day if row.n else None,
+        ended=ended,
+        ended_line=line,
     )
+
+
+def _causes(row: Standing, told: Told) -> tuple[Cause, ...]:
+    """What ended ready, by the state that a stored standing comes to today."""
+    if told.state not in {"due", "lapsed"}:
+        return ()
+    return from_stored(row.causes["told" if told.state == row.state else told.state])
 
 
 def stars_of(row: Standing) -> dict[str, StarNow]:

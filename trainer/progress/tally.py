@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections import deque
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
+from typing import Literal
 from uuid import UUID
 
 from scoring.mastery.ability import Answered, Belief, Figures, believe, figures, take_in
 from scoring.mastery.population import STARTING, Population, StandardSet
-from scoring.mastery.readiness import Facts, Gap, Readiness, Rule, SkillFacts, State, gaps, readiness
+from scoring.mastery.readiness import Facts, Gap, Readiness, Rule, SkillFacts, State, ends, gaps, readiness
 
 DAY_S = 86_400.0
 FULL = 1.0 - 1e-9
@@ -222,6 +223,10 @@ class Tally:
     def gaps(self, moment: float) -> tuple[Gap, ...]:
         """All that is missing for ready at a moment."""
         return gaps(self.facts(moment, self.figures(moment)), self.ground.rule)
+
+    def ends(self, moment: float, state: Literal["due", "lapsed"]) -> tuple[Gap, ...]:
+        """What makes somebody who was ready due at a moment, or lets the state lapse."""
+        return ends(self.facts(moment, self.figures(moment)), self.ground.rule, state)
 
     def state(self, moment: float, before: State) -> State:
         """The state at a moment; the sums are left out where chances cannot matter."""

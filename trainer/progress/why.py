@@ -1,4 +1,7 @@
-"""Why somebody is in a state, and the shortest way to ready, in two sentences."""
+"""Why somebody is in a state, and the shortest way to ready, in a sentence or two.
+
+What made somebody due, or let a state lapse, has a sentence of its own (ended_words).
+"""
 
 from __future__ import annotations
 
@@ -141,7 +144,7 @@ def _cases(count: int, word: str = "more case") -> str:
 def why(
     state: State, since: date | None, gaps: tuple[GapWords, ...], due_on: date | None, hold: Decision | None
 ) -> str:
-    """The two sentences."""
+    """The sentences; for due and lapsed the way to ready alone."""
     if hold is not None:
         by = hold.by.name if hold.by is not None else "Somebody who has left"
         way = f", and for ready {_listed(gaps)}" if gaps else ""
@@ -150,12 +153,11 @@ def why(
         "untried": "Nothing has been graded yet.",
         "in training": "Not everything that the rule asks for is there yet.",
         "ready": f"Everything that the rule asks for held on {_on(since)}.",
-        "due": f"Was ready, and since {_on(since)} the rule no longer holds.",
-        "lapsed": f"Was ready; since {_on(since)} too much has faded, or too long nothing was practised.",
-    }[state]
+    }.get(state, "")
     if state == "ready":
         return f"{first} {f'It stands until {_on(due_on)} without practice.' if due_on else 'It stands.'}"
-    return f"{first} {f'Ready needs {_listed(gaps)}.' if gaps else 'One graded case brings it up to date.'}"
+    way = f"Ready needs {_listed(gaps)}." if gaps else "One graded case brings it up to date."
+    return f"{first} {way}".lstrip()
 
 
 def _listed(gaps: tuple[GapWords, ...]) -> str:

@@ -7,7 +7,7 @@ from dataclasses import replace
 import pytest
 
 from scoring.mastery.calibration import calibrate
-from scoring.mastery.readiness import Facts, Rule, SkillFacts, State, gaps, readiness
+from scoring.mastery.readiness import Facts, Rule, SkillFacts, State, ends, gaps, readiness
 
 RULE = Rule(version="t")
 GOOD = Facts(
@@ -88,6 +88,29 @@ def test_idle_days_count_though_the_rule_lets_the_starred_skills_grow_older(
     patient = Rule(version="t", star_newest_days=365.0)
     found = readiness(replace(GOOD, newest_day=100.0 - idle), patient, before)
     assert (found.state, found.gaps) == (state, ())
+
+
+@pytest.mark.parametrize(
+    ("change", "due", "lapsed"),
+    [
+        ({"overall_chance": 0.70}, [], []),
+        ({"overall_chance": 0.69}, [("overall", 0.69, 0.70)], []),
+        ({"overall_chance": 0.49}, [("overall", 0.49, 0.70)], [("overall", 0.49, 0.50)]),
+        ({"newest_day": 9.0}, [("idle", 91.0, 90.0)], []),
+        ({"newest_day": -81.0}, [("idle", 181.0, 90.0)], [("idle", 181.0, 180.0)]),
+        ({"false_alarm_count": 3}, [("false-alarms", 3, 2)], []),
+        ({"stars": star(newest_day=5.0)}, [], []),
+        ({"stars": star(chance=0.08)}, [("star-not-ready", 0.08, 0.10)], []),
+    ],
+)
+def test_what_ends_ready_is_named_with_its_limit_and_nothing_else_is(
+    change: dict[str, object], due: list[object], lapsed: list[object]
+) -> None:
+    facts = replace(GOOD, **change)  # type: ignore[arg-type]
+    assert [(gap.what, gap.found, gap.asked) for gap in ends(facts, RULE, "due")] == due
+    assert [(gap.what, gap.found, gap.asked) for gap in ends(facts, RULE, "lapsed")] == lapsed
+    state = readiness(facts, RULE, "ready").state
+    assert state == ("lapsed" if lapsed else "due" if due else "ready")
 
 
 def test_nobody_is_ready_untried_and_a_hold_stands_over_everything() -> None:

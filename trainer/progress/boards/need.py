@@ -56,12 +56,14 @@ class Need:
             return f"“{now.held_reason}”"
         if now.state == "ready":
             return f"Stands until {on_day(now.due_on)} without practice" if now.due_on else "Stands"
+        ended = f"{now.ended_line}. " if now.ended_line else ""
         words = [gap.words for gap in now.gaps]
         if not words:
-            return "One graded case brings it up to date"
+            return f"{ended}One graded case brings it up to date"
         if len(words) > SHOWN + 1:
             words = [*words[:SHOWN], f"{len(words) - SHOWN} things more"]
-        return f"Needs {words[0]}" if len(words) == 1 else f"Needs {', '.join(words[:-1])} and {words[-1]}"
+        listed = words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+        return f"{ended}Needs {listed}"
 
 
 def on_day(day: date) -> str:

@@ -34,7 +34,7 @@ def team_rows(needs: Sequence[Need], teams: dict[Any, tuple[str, str]]) -> Itera
     head = [
         "name", "team", "region", "kit", "state", "since", "can be sent alone", "sent by decision until",
         "held because",
-        "due on", "lapsed on", "missing", "about minutes", "minutes are enough",
+        "due on", "lapsed on", "ready ended because", "missing", "about minutes", "minutes are enough",
         "expected score of 100", "90 % from", "90 % to", "n", "figures of",
     ]  # fmt: skip
     yield [*head, *(cell for _, star in stars for cell in (star.name, f"{star.name}: n"))]
@@ -44,7 +44,7 @@ def team_rows(needs: Sequence[Need], teams: dict[Any, tuple[str, str]]) -> Itera
         yield [
             now.name, team, region, now.kit, now.state, _day(now.since), "yes" if need.group == "alone" else "no",
             _day(now.sent_until), now.held_reason, _day(now.due_on), _day(now.lapsed_on),
-            "; ".join(gap.words for gap in now.gaps), need.minutes,
+            now.ended_line, "; ".join(gap.words for gap in now.gaps), need.minutes,
             "as expected" if need.promised else "not promised", *_figures(now),
             *(cell for code, _ in stars for cell in _star(now, code)),
         ]  # fmt: skip
