@@ -138,14 +138,19 @@ def take_in(loglik: Array, worth: Array, one: Answered, population: Population) 
     as able as before held up to .97 instead of .90.
     """
     eta, _, _ = nodes(population)
-    fade = 2.0 ** (-one.weight / population.evidence_half_life)
+    kept, weight = fade_in(worth, one.weight, population)
+    loglik *= kept
+    grid.add_answer(loglik, eta, one.credit, weight, one.difficulty_logit, one.difficulty_sd**2, one.guess_floor)
+
+
+def fade_in(worth: Array, weight: float, population: Population) -> tuple[float, float]:
+    """The share that is left of older answers, and what a newer one of a weight counts; ``worth`` moves in place."""
+    fade = 2.0 ** (-weight / population.evidence_half_life)
     before = _scale(worth)
     worth *= (fade, fade * fade)
-    worth += one.weight
+    worth += weight
     after = _scale(worth)
-    loglik *= fade * after / before
-    weight = one.weight * after
-    grid.add_answer(loglik, eta, one.credit, weight, one.difficulty_logit, one.difficulty_sd**2, one.guess_floor)
+    return fade * after / before, weight * after
 
 
 def _scale(worth: Array) -> float:
@@ -254,6 +259,6 @@ class Mixture:
 
 
 __all__ = [
-    "CONFIDENCE", "NODES", "Answered", "Belief", "Figure", "Figures", "Mixture", "believe", "expected", "figures",
-    "nodes", "of_skill", "overall_chance", "piece_weight", "retained", "take_in", "weighed",
+    "CONFIDENCE", "NODES", "Answered", "Belief", "Figure", "Figures", "Mixture", "believe", "expected", "fade_in",
+    "figures", "nodes", "of_skill", "overall_chance", "piece_weight", "retained", "take_in", "weighed",
 ]  # fmt: skip

@@ -44,6 +44,14 @@ class Population:
 
     Chosen by simulation, so that the 90 % interval holds nine times of ten (tests/scoring/mastery/test_holds.py).
     """
+    ahead_difficulty_sd: Spread
+    """How much cases still to come differ in difficulty from those of the standard set [logit] ..."""
+    ahead_floor: Share
+    """... and what is earned on them by guessing ..."""
+    ahead_cases_a_day: Annotated[int, Field(ge=1, le=100)]
+    """... of which so many are done on a day with practice ..."""
+    ahead_days_between: Annotated[float, Field(ge=0.0, le=100.0, allow_inf_nan=False)]
+    """... and so many days pass from one such day to the next. The four are common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, config=BORDER)
@@ -81,7 +89,7 @@ def read_standard_set(data: bytes) -> StandardSet:
 
 
 STARTING = Population(
-    version="start-4",
+    version="start-5",
     overall_mean_logit=1.0,
     overall_sd_logit=1.0,
     deviation_sd_logit=0.7,
@@ -90,6 +98,10 @@ STARTING = Population(
     half_life_days=195.0,
     evidence_half_life=6.0,
     repeated_share=0.5,
+    ahead_difficulty_sd=0.6,
+    ahead_floor=0.3,
+    ahead_cases_a_day=6,
+    ahead_days_between=3.0,
 )
 """Starting values; every one is a setting."""
 

@@ -36,7 +36,7 @@ class Cell:
     star: bool
     says: Says
     more: int | None
-    """About so many more good cases would settle it; 0 or None when no number is known to."""
+    """About so many more cases settle it four times of five; 0 or None when no number is known to."""
     count: int
     """Graded cases that the figure rests on."""
     since_change: int | None
@@ -52,7 +52,7 @@ class Cell:
     def words(self) -> str:
         """The state in words, with what would settle it."""
         if self.says == "not enough evidence" and self.more:
-            return f"{WORDS[self.says]}: about {self.more} more good case{'' if self.more == 1 else 's'}"
+            return f"{WORDS[self.says]}: about {self.more} more case{'' if self.more == 1 else 's'}"
         return WORDS[self.says]
 
     @property

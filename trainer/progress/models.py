@@ -150,7 +150,7 @@ class Standing(models.Model):
     """{skill code: score, low, high, chance, count, counted, right, call, more, newest}; {shown} where only a signed
     shoot can show it. ``counted`` leaves out what came before a change of kit."""
     more = models.PositiveSmallIntegerField(null=True)
-    """So many more cases would lift the overall chance to ready, going as expected; null when none promised would."""
+    """By about so many more cases somebody like this is ready four times of five; null where by no number."""
 
     objects: ClassVar[models.Manager[Standing]] = models.Manager()
 

@@ -16,7 +16,7 @@ from uuid import UUID
 
 from django.db.models import QuerySet
 
-from scoring.mastery.decision import more_overall
+from scoring.mastery.ahead import more_overall
 from scoring.mastery.readiness import Gap, Rule, State
 from scoring.mastery.selection import STAR_MORE
 from trainer.library.rules import rules_for

@@ -19,7 +19,8 @@ from uuid import UUID
 from django.db.models import Count, OuterRef, QuerySet, Subquery
 from django.db.models.functions import Coalesce
 
-from scoring.mastery.decision import call, more_cases, more_overall
+from scoring.mastery.ahead import more_cases, more_overall
+from scoring.mastery.decision import call
 from scoring.mastery.readiness import State
 from trainer.library.rules import SITE_RULE, own_rules, rules_for
 from trainer.people.models import Person

@@ -46,7 +46,7 @@ class StarNow:
     low: float
     high: float
     more: int | None
-    """About so many more good cases would settle it; None when no number is known to, or only a signed shoot can."""
+    """About so many more cases settle it four times of five; None when no number is known to, or only a shoot can."""
     newest_on: date | None
     by_shoot: bool
     """No drill practises it: a signed shoot has to show it."""

@@ -36,7 +36,7 @@ class GapWords:
     cases: int
     """Graded cases that it takes at least; to begin with, where no number is promised."""
     promised: bool = True
-    """Whether about so many cases are enough, if they go well."""
+    """Whether so many cases are enough four times of five (scoring/mastery/ahead.py)."""
 
     @property
     def minutes(self) -> int:
@@ -63,7 +63,7 @@ def least_cases(gaps: Iterable[GapWords]) -> int:
 
 
 def is_promised(gaps: Iterable[GapWords]) -> bool:
-    """Whether the least number of cases closes all gaps, if they go as expected."""
+    """Whether the least number of cases closes all gaps four times of five."""
     return all(gap.promised for gap in gaps)
 
 
@@ -119,8 +119,8 @@ def _words(gap: dict[str, Any], row: Standing) -> GapWords:
     elif what == "overall":
         more = gap.get("more", row.more)
         cases, promised = more or UNSURE_CASES, bool(more)
-        good = f"about {_cases(cases, 'more good case')} of any skill to be sure of the score"
-        words = good if promised else _short_of(gap, row)
+        enough = f"about {_cases(cases)} of any skill to be sure of the score (enough four times of five)"
+        words = enough if promised else _short_of(gap, row)
     elif skill:
         words = f"a signed shoot that shows {name}"
     else:

@@ -13,7 +13,7 @@ from scipy.special import logit
 from scipy.stats import norm
 
 from scoring.mastery.ability import Answered, Figure, Figures, believe, figures, overall_chance, retained
-from scoring.mastery.decision import call, more_cases
+from scoring.mastery.decision import call
 from scoring.mastery.population import STARTING, Population, StandardCase, StandardSet
 
 SKILLS = ("A2", "B1", "D2", "V1")
@@ -171,16 +171,3 @@ def test_it_calls_early_only_when_the_chance_is_clear() -> None:
     assert [call(p, ready_at=0.9, not_ready_at=0.1) for p in (0.95, 0.5, 0.1)] == [
         "ready", "not enough evidence", "not ready",
     ]  # fmt: skip
-
-
-def test_it_says_how_many_more_cases_would_settle_it() -> None:
-    def more(credit: float, count: int) -> int | None:
-        belief = believe([said("A2", credit)] * count, STARTING, SKILLS)
-        return more_cases(belief, STANDARD, "A2", on_day=0.0, cut=80.0, ready_at=0.9, not_ready_at=0.1)
-
-    assert more(0.0, 12) == 0
-    many, few = more(1.0, 8), more(1.0, 10)
-    assert many is not None
-    assert few is not None
-    assert 0 < few < many
-    assert more(0.8, 8) is None  # somebody near the cut is not settled by any number promised

@@ -57,7 +57,7 @@ def test_ones_record_has_a_row_per_skill_with_its_n(three: Any, graded_row: Call
     assert "75\u00a0%, n&nbsp;=&nbsp;2" in page
     assert "100\u00a0%, n&nbsp;=&nbsp;1" in page
     assert "Enough, not too many" in page
-    assert "Not enough evidence: about 4 more good cases" in page
+    assert "Not enough evidence: about 4 more cases" in page
     assert page.count('<li class="cell') == 28
 
 

@@ -58,7 +58,7 @@ def test_every_skill_of_the_map_has_its_cell_and_says_what_can_be_said(
     assert (cell(record, "D1").says, cell(record, "D1").count) == ("ready", 30)
     short = cell(record, "B3")
     assert (short.says, short.more, short.star) == ("not enough evidence", 3, True)
-    assert short.words == "Not enough evidence: about 3 more good cases"
+    assert short.words == "Not enough evidence: about 3 more cases"
     assert cell(record, "D2").says == "not practised"
     assert cell(record, "A3").says == "no drill"
     assert cell(record, "G2").says == "not shown"

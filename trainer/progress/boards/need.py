@@ -39,7 +39,7 @@ class Need:
     cases: int
     """Graded cases that ready takes at least; to begin with, where no number is promised."""
     promised: bool
-    """Whether so many are enough, if they go as expected."""
+    """Whether so many are enough four times of five."""
     shoot: bool
     """Whether a signed shoot is missing, wholly or for some skill."""
 

@@ -45,7 +45,7 @@ def team_rows(needs: Sequence[Need], teams: dict[Any, tuple[str, str]]) -> Itera
             now.name, team, region, now.kit, now.state, _day(now.since), "yes" if need.group == "alone" else "no",
             _day(now.sent_until), now.held_reason, _day(now.due_on), _day(now.lapsed_on),
             now.ended_line, "; ".join(gap.words for gap in now.gaps), need.minutes,
-            "as expected" if need.promised else "not promised", *_figures(now),
+            "four times of five" if need.promised else "not promised", *_figures(now),
             *(cell for code, _ in stars for cell in _star(now, code)),
         ]  # fmt: skip
 

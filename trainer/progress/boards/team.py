@@ -175,7 +175,7 @@ def cell_of(star: StarNow) -> Cell:
         return Cell("not ready", "not ready", n, f"{star.name}: not ready, {n}")
     if not star.more:
         return Cell("not enough evidence", "not settled", n, f"{star.name}: not enough evidence, not settled, {n}")
-    whole = f"{star.name}: not enough evidence, about {star.more} more good case{'' if star.more == 1 else 's'}, {n}"
+    whole = f"{star.name}: not enough evidence, about {star.more} more case{'' if star.more == 1 else 's'}, {n}"
     return Cell("not enough evidence", f"{star.more} more", n, whole)
 
 

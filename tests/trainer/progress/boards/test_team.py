@@ -74,7 +74,11 @@ def test_whom_no_number_of_cases_is_promised_is_not_among_the_nearest() -> None:
     assert [need.now.name for need in order] == ["Far", "Unsure", "New"]
     assert [(need.cases, need.minutes, need.promised) for need in order[:2]] == [(40, 50, True), (16, 20, False)]
     head, *rows = team_rows(order, {})
-    assert [row[head.index("minutes are enough")] for row in rows] == ["as expected", "not promised", "not promised"]
+    assert [row[head.index("minutes are enough")] for row in rows] == [
+        "four times of five",
+        "not promised",
+        "not promised",
+    ]
 
 
 def test_cases_that_several_gaps_ask_for_are_counted_once() -> None:
