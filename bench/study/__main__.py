@@ -12,9 +12,8 @@ from pathlib import Path
 
 from bench.study.learners import STEPS, Found, learner_summary
 from bench.study.picture import calibration_svg, frontier_svg
-from bench.study.shipped import Checked, asks, check_summary, some_checked
+from bench.study.shipped import RULE, Checked, asks, check_summary, some_checked
 from bench.study.simulate import KNOWN, Rows, World, run, summary
-from scoring.mastery.ending import CASES_LEAST, CASES_MOST
 from scoring.mastery.population import STARTING
 
 SEED = 20_261
@@ -166,7 +165,7 @@ def _asked(first: Rows, strict: Rows, fixed: Mapping[int, Rows], best: Rows) -> 
 def _checks(rows: Sequence[Checked]) -> Iterator[str]:
     """The shipped check as a whole."""
     found = check_summary(rows)
-    yield f"\n## The check as it ships: {len(asks())} recipes, {CASES_LEAST} to {CASES_MOST} cases\n"
+    yield f"\n## The check as it ships: {len(asks())} recipes, {RULE.check_least} to {RULE.check_most} cases\n"
     yield (
         "People as they are believed in; cases, choice of what is asked and end are the shipped ones; a case's "
         "difficulty is known to 0.6 logit. *False ready* is told of those whom the check calls ready.\n"

@@ -16,7 +16,7 @@ import numpy as np
 
 from scoring.mastery.ability import Answered, Figures, believe, figures, overall_chance, weighed
 from scoring.mastery.asking import Ask, to_ask
-from scoring.mastery.ending import CASES_LEAST, CASES_MOST, ending
+from scoring.mastery.ending import ending
 from scoring.mastery.population import STARTING, Population, read_standard_set
 from scoring.mastery.readiness import Rule
 
@@ -101,10 +101,10 @@ def checked(rng: np.random.Generator) -> Checked:
     while True:
         belief = believe(evidence, STARTING, STANDARD.skills)
         at = {"on_day": 0.0, "cut": RULE.cut_points}
-        if len(asked) >= CASES_LEAST:
+        if len(asked) >= RULE.check_least:
             chance = overall_chance(belief, STANDARD, **at)
             # The intervals take most of the time and are needed only where the check may end.
-            if not RULE.not_ready_chance < chance < RULE.ready_chance or len(asked) >= CASES_MOST:
+            if not RULE.not_ready_chance < chance < RULE.ready_chance or len(asked) >= RULE.check_most:
                 found = figures(belief, STANDARD, **at)
                 shown = {skill for name in asked for skill in RECIPES[name]["skills"] if skill in STARS}
                 over = ending(found, RULE, len(asked), stars=STARS, wanted=wanted, shown=shown)

@@ -11,20 +11,15 @@ from scoring.mastery.readiness import Rule
 
 Ending = Literal["ready", "not ready", "cannot be said"]
 
-CASES_LEAST = 12
-"""A check never ends by its figures before so many cases ..."""
-CASES_MOST = 40
-"""... and never goes on after so many; settings, no source."""
-
 
 def ending(
     found: Figures, rule: Rule, count: int, *, stars: Collection[str], wanted: Collection[str], shown: Collection[str]
 ) -> Ending | None:
-    """How a check of so many cases ends; None while it goes on.
+    """How a check of so many cases ends by the rule under which it began; None while it goes on.
 
     ``stars`` are the starred skills, ``wanted`` those that can be asked, ``shown`` those that a case was on.
     """
-    if count >= CASES_LEAST:
+    if count >= rule.check_least:
         said = call(found.overall.chance, ready_at=rule.ready_chance, not_ready_at=rule.not_ready_chance)
         if said == "not ready":
             return "not ready"
@@ -32,7 +27,7 @@ def ending(
             figures = (figure for skill, figure in found.skills.items() if skill in stars)
             weak = any(figure.count and figure.chance <= rule.not_ready_chance for figure in figures)
             return "not ready" if weak else "ready"
-    return "cannot be said" if count >= CASES_MOST else None
+    return "cannot be said" if count >= rule.check_most else None
 
 
-__all__ = ["CASES_LEAST", "CASES_MOST", "Ending", "ending"]
+__all__ = ["Ending", "ending"]

@@ -22,6 +22,7 @@ from scoring.standard import BORDER, SLUG_PATTERN, Share
 
 State = Literal["untried", "in training", "ready", "due", "lapsed", "held"]
 Count = Annotated[int, Field(ge=0, le=1000)]
+Cases = Annotated[int, Field(ge=1, le=200)]
 Days = Annotated[float, Field(ge=0.0, le=10000.0, allow_inf_nan=False)]
 
 
@@ -58,6 +59,10 @@ class Rule:
     """Whether one observed shoot has to be signed."""
     kit_list: bool = True
     """Whether, after a change of kit that touches a starred skill, a trainer has to sign the list of changed parts."""
+    check_least: Cases = 12
+    """A readiness check never ends by its figures before so many cases ..."""
+    check_most: Cases = 40
+    """... and never goes on after so many."""
 
     @model_validator(mode="after")
     def _limits_apart(self) -> Rule:
@@ -70,6 +75,8 @@ class Rule:
             raise ValueError("a state must not lapse after fewer days without a drill than it is due")
         if self.false_alarms_most > self.false_alarms_of:
             raise ValueError("no more false alarms can be allowed than good frames are looked at")
+        if self.check_least > self.check_most:
+            raise ValueError("a readiness check must not have more cases at least than at most")
         return self
 
 

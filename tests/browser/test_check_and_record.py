@@ -15,7 +15,7 @@ from tests.browser.axe import faults_of
 from tests.browser.driving import DESKTOP, PHONE, Site, press_until, rooms_of, too_wide_px
 from tests.trainer.conftest import attempt_row, graded_row  # noqa: F401
 from trainer.drills.models import Answer, Check, Entry
-from trainer.progress.check_decide import CASES_LEAST, CASES_MOST
+from trainer.library.rules import SITE_RULE
 from trainer.progress.models import ReadinessRecord
 
 CHECK = re.compile(r"/check/$")
@@ -27,7 +27,7 @@ def many_cases(site: Site) -> None:
 
     site.stock("place")
     [row] = Variation.objects.all()
-    for number in range(CASES_MOST):
+    for number in range(SITE_RULE.check_most):
         row.pk, row.seed, row.fingerprint = None, number, f"{number:02d}".ljust(64, "f")
         row.task = {**row.task, "fingerprint": row.fingerprint, "guess_floor": 0.0}
         row.save(force_insert=True)
@@ -89,7 +89,7 @@ def test_a_check_on_the_phone_from_its_first_case_to_its_explained_end(
     desk.wait_for_url(CHECK)
 
     page.goto(f"{site.url}/check/")
-    for _ in range(CASES_MOST):
+    for _ in range(SITE_RULE.check_most):
         page.get_by_role("button", name="Next").tap()
         page.wait_for_url(re.compile(r"/attempts/|/check/[0-9a-f-]{36}/"))
         if "/attempts/" not in page.url:
@@ -98,7 +98,7 @@ def test_a_check_on_the_phone_from_its_first_case_to_its_explained_end(
         page.wait_for_url(CHECK)
         expect(page.get_by_text("Holds")).to_have_count(0)
     check = Check.objects.get()
-    assert CASES_LEAST <= check.end.count == Answer.objects.count() == Entry.objects.count()
+    assert SITE_RULE.check_least <= check.end.count == Answer.objects.count() == Entry.objects.count()
     expect(page.get_by_role("link", name=re.compile(r"^\d+\. "))).to_have_count(check.end.count)
     expect(page.get_by_text("Not supervised: nobody sat beside.")).to_be_visible()
     bad += faults(page, "end")

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from scoring.mastery.ability import Answered, Belief, Figures, believe, figures, weighed
 from scoring.mastery.asking import Ask
-from scoring.mastery.ending import CASES_LEAST, CASES_MOST, Ending, ending
+from scoring.mastery.ending import Ending, ending
 from scoring.mastery.population import STARTING
 from scoring.mastery.readiness import Rule
 from trainer.drills.check_case import answered_cases
@@ -89,4 +89,4 @@ def starred() -> frozenset[str]:
     return frozenset(code for code, skill in skill_map().items() if skill["star"])
 
 
-__all__ = ["CASES_LEAST", "CASES_MOST", "Decided", "can_be_asked", "decided", "evidence_of", "starred"]
+__all__ = ["Decided", "can_be_asked", "decided", "evidence_of", "starred"]

@@ -20,9 +20,11 @@ from trainer.drills.check_case import CheckOver, open_case_of
 from trainer.drills.check_open import OPEN_DAYS, REST_DAYS, TooSoon, next_check_from, open_check_of
 from trainer.drills.issue import NotReady
 from trainer.drills.models import Answer, Check, CheckEnd
+from trainer.library.rules import rule_named, rules_for
 from trainer.people.access import followed, own, people_trained_by
+from trainer.people.models import Person
 from trainer.people.offline import kept_offline
-from trainer.progress.check_decide import CASES_LEAST, CASES_MOST, can_be_asked, decided
+from trainer.progress.check_decide import can_be_asked, decided
 from trainer.progress.check_next import begin_check, end_if_overdue, give_up, go_on
 from trainer.progress.check_words import SHAPES, WORDS, beside, row, star_rows, why
 from trainer.progress.why import minutes
@@ -37,9 +39,14 @@ def check(request: HttpRequest) -> HttpResponse:
     """What a check is, or where the open one stands: how many are answered, and nothing of how they went."""
     now, person = timezone.now(), request.user
     going_on = open_check_of(person)  # type: ignore[arg-type]
+    if going_on is not None:
+        rule = rule_named(going_on.rule)
+    else:
+        rule = rules_for(Person.objects.filter(pk=person.pk), now.date())[person.pk]  # type: ignore[index,misc]
     context: dict[str, Any] = {
-        "page": "check", "least": CASES_LEAST, "most": CASES_MOST, "open_days": OPEN_DAYS,
-        "minutes_least": minutes(CASES_LEAST), "minutes_most": minutes(CASES_MOST),
+        "page": "check", "least": rule.check_least, "most": rule.check_most, "open_days": OPEN_DAYS,
+        "least_at": round(100 * rule.check_least / rule.check_most),
+        "minutes_least": minutes(rule.check_least), "minutes_most": minutes(rule.check_most),
         "trains": people_trained_by(person).exists(),
     }  # fmt: skip
     if going_on is not None:

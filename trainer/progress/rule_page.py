@@ -47,6 +47,8 @@ LABELS = {
     "idle_lapsed_days": "Lapsed after so many days without a case",
     "observed_shoot": "A signed shoot is asked for",
     "kit_list": "After a change of kit its list has to be signed",
+    "check_least": "Cases of a readiness check, at least",
+    "check_most": "Cases of a readiness check, at most",
 }
 
 

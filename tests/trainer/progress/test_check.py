@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import uuid
 from collections.abc import Callable
+from dataclasses import asdict
 from datetime import datetime, timedelta
 from itertools import pairwise
 from typing import Any
@@ -20,10 +21,12 @@ from trainer.drills.check_open import OPEN_DAYS, open_check_of
 from trainer.drills.issue import NotReady
 from trainer.drills.models import Answer, Attempt, Check, CheckEnd, Entry, Grade, Void
 from trainer.drills.void import void
+from trainer.library.models import Edition
+from trainer.library.rules import SITE_RULE, enter_rule, rule_named
 from trainer.library.shelf import Entry as OnShelf
 from trainer.library.shelf import basis, take_in
 from trainer.progress.catch_up import catch_up
-from trainer.progress.check_decide import CASES_LEAST, CASES_MOST, can_be_asked, decided, evidence_of
+from trainer.progress.check_decide import can_be_asked, decided, evidence_of
 from trainer.progress.check_next import begin_check, end_if_overdue, end_overdue, give_up, go_on
 from trainer.progress.check_words import beside, why
 from trainer.progress.standing import standard_set
@@ -45,7 +48,7 @@ def shelf(stocked: Any, entries: list[Any]) -> None:
     task = Variation.objects.filter(recipe=RECIPE["name"])[0].task
     for name in NAMES:
         made_of = basis(name)
-        for number in range(CASES_MOST):
+        for number in range(SITE_RULE.check_most):
             look = f"{number:02d}-{name}".ljust(64, "0")
             Variation.objects.create(
                 address=made_of.address, seed=number, recipe=name, kit=made_of.kit.name, difficulty_logit=0.0,
@@ -73,9 +76,9 @@ def put_down(case: Attempt, now: datetime, good: bool) -> None:
     )
 
 
-def go_through(check: Check, good: Callable[[int], bool]) -> CheckEnd:
-    for number in range(CASES_MOST + 1):
-        now = FIRST + timedelta(minutes=number)
+def go_through(check: Check, good: Callable[[int], bool], start: datetime = FIRST) -> CheckEnd:
+    for number in range(SITE_RULE.check_most + 1):
+        now = start + timedelta(minutes=number)
         what = go_on(check, now)
         if isinstance(what, CheckEnd):
             return what
@@ -85,8 +88,8 @@ def go_through(check: Check, good: Callable[[int], bool]) -> CheckEnd:
 
 def test_it_ends_as_ready_for_who_answers_well_after_some_cases(check: Check, three: Any) -> None:
     end = go_through(check, lambda number: True)
-    assert (end.outcome, end.count >= CASES_LEAST, end.chance >= 0.9) == ("ready", True, True)
-    assert end.count < CASES_MOST
+    assert (end.outcome, end.count >= SITE_RULE.check_least, end.chance >= 0.9) == ("ready", True, True)
+    assert end.count < SITE_RULE.check_most
     assert "it was safe to say" in why(check, end, 80.0)
     assert Entry.objects.filter(what="grade").count() == end.count
     catch_up()
@@ -95,15 +98,40 @@ def test_it_ends_as_ready_for_who_answers_well_after_some_cases(check: Check, th
 
 def test_it_ends_as_not_ready_for_who_does_not(check: Check) -> None:
     end = go_through(check, lambda number: False)
-    assert (end.outcome, end.count) == ("not ready", CASES_LEAST)
+    assert (end.outcome, end.count) == ("not ready", SITE_RULE.check_least)
     assert end.chance <= 0.1
 
 
 def test_it_says_when_it_cannot_be_said(check: Check) -> None:
     end = go_through(check, lambda number: number % 5 != 4)
-    assert (end.outcome, end.count) == ("cannot be said", CASES_MOST)
+    assert (end.outcome, end.count) == ("cannot be said", SITE_RULE.check_most)
     assert 0.1 < end.chance < 0.9
     assert "not enough to say" in why(check, end, 80.0)
+
+
+def test_it_ends_by_the_rule_under_which_it_began(shelf: None, client: Client, three: Any) -> None:
+    firm = three.insider.memberships.get().team.firm
+    begun = begin_check(three.insider, FIRST)
+    short = {**asdict(SITE_RULE), "check_least": 6, "check_most": 8}
+    made = enter_rule(firm, short, holds_from=FIRST.date() + timedelta(days=1), by=three.trainer, now=FIRST)
+    assert go_through(begun, lambda number: False).count == SITE_RULE.check_least
+    later = FIRST + timedelta(days=30)
+    again = begin_check(three.insider, later)
+    assert again.rule == made.name
+    client.force_login(three.insider)
+    assert "It ends after 6 to 8." in client.get(reverse("check")).content.decode()
+    assert go_through(again, lambda number: number % 5 != 4, later).count == 8
+    assert "At least 6 cases, at most 8:" in client.get(reverse("check")).content.decode()
+
+
+def test_a_rule_that_was_stored_without_the_numbers_of_a_check_keeps_those_of_before(three: Any) -> None:
+    firm = three.insider.memberships.get().team.firm
+    made = enter_rule(firm, asdict(SITE_RULE), holds_from=FIRST.date(), by=three.trainer, now=FIRST - timedelta(days=1))
+    old = {name: value for name, value in made.body.items() if not name.startswith("check_")}
+    Edition.objects.filter(pk=made.pk).update(body=old)
+    rule_named.cache_clear()
+    rule = rule_named(made.name)
+    assert (rule.check_least, rule.check_most) == (12, 40)
 
 
 def test_one_given_up_before_its_first_answer_says_so_and_shows_no_figures(check: Check, three: Any) -> None:
@@ -130,7 +158,7 @@ def test_its_figures_are_those_of_its_own_cases_alone(check: Check, three: Any, 
 
 def test_its_first_cases_cover_the_starred_skills(check: Check) -> None:
     asked: list[str] = []
-    for number in range(CASES_LEAST):
+    for number in range(SITE_RULE.check_least):
         case = go_on(check, FIRST)
         assert isinstance(case, Attempt)
         asked.append(case.recipe)

@@ -118,7 +118,8 @@ def test_a_day_that_has_begun_is_refused(home: Firm, three: Any) -> None:
     "numbers",
     [
         {"due_chance": 0.95}, {"lapsed_chance": 0.8}, {"idle_due_days": 200.0}, {"false_alarms_most": 11},
-        {"not_ready_chance": 0.9}, {"cut_points": 101.0}, {"cut_points": "high"}, {"more": 1},
+        {"not_ready_chance": 0.9}, {"cut_points": 101.0}, {"cut_points": "high"}, {"more": 1}, {"check_least": 41},
+        {"check_least": 0, "check_most": 0},
     ],
 )  # fmt: skip
 def test_numbers_that_would_make_people_flicker_or_mean_nothing_are_refused(numbers: dict[str, Any]) -> None:
@@ -153,7 +154,7 @@ def test_the_page_is_read_by_who_leads_and_changed_by_an_owner(client: Client, h
 def test_a_rule_of_ones_is_read_in_the_singular(client: Client, home: Firm, three: Any) -> None:
     ones = other(
         star_count=1, star_newest_days=1.0, false_alarms_of=1, false_alarms_most=1, conduct_newest=1, idle_due_days=1.0,
-        idle_lapsed_days=2.0,
+        idle_lapsed_days=2.0, check_least=1, check_most=1,
     )  # fmt: skip
     today = timezone.now()
     made = enter_rule(home, ones, holds_from=today.date() - DAY, by=three.trainer, now=today - 2 * DAY)
@@ -164,7 +165,9 @@ def test_a_rule_of_ones_is_read_in_the_singular(client: Client, home: Firm, thre
         assert "the newest 1 good frame at most 1 " in text
         assert "after 1 day without" in text
         assert "after 2 days" in text
-    assert "1 was redone" in " ".join(strip_tags(client.get(reverse("readiness_rule")).content.decode()).split())
+    text = " ".join(strip_tags(client.get(reverse("readiness_rule")).content.decode()).split())
+    assert "1 was redone" in text
+    assert "after 1 case at the earliest and 1 at the latest" in text
 
 
 def test_a_trainer_who_is_no_owner_changes_nothing(client: Client, three: Any) -> None:
