@@ -114,7 +114,8 @@ def choose(
 
     ``costly`` are the skills of which the person may be told that reshoots go with them.
     Each offer comes once at most. Every need is met once before any is met twice, but for skills that lack several
-    cases where few do; and one skill is the main one of half the set at most, so that neighbours can differ.
+    cases where few do; what was asked for so often as it is in the set comes again only where nothing else is left; and
+    one skill is the main one of half the set at most, so that neighbours can differ.
     """
     chosen = _Chosen(offers, Random(seed), least // 2)  # noqa: S311
     by_recipe = {offer.recipe: offer for offer in offers}
@@ -123,7 +124,9 @@ def choose(
             offer = by_recipe[request.recipe]
             chosen.take(offer, Pick(offer.recipe, offer.main, "asked", ASKED_WORTH))
     offered = {skill for offer in offers for skill in offer.skills}
-    needs = _needs(states, asked, [lack for lack in lacks if lack.skill in offered], weights or {}, costly)
+    plain = _plain(states, weights or {}, costly)
+    needs = _needs(plain, asked, [lack for lack in lacks if lack.skill in offered])
+    wanted = _wanted(asked, by_recipe)
     first = True
     while len(chosen.picks) < most:
         before = len(chosen.picks)
@@ -138,6 +141,7 @@ def choose(
         if len(chosen.picks) == before and not first:
             break
         first = False
+        needs = _once_more(needs, plain, {skill for skill, left in wanted.items() if chosen.met(skill) >= left})
     return in_turns(chosen.picks, by_recipe)
 
 
@@ -145,23 +149,40 @@ Need = tuple[float, Reason, str, int]
 """Worth, reason, skill, and how often the set then practises it."""
 
 
-def _needs(
-    states: Mapping[str, SkillState],
-    asked: Sequence[Request],
-    lacks: Sequence[Lack],
-    weights: Mapping[str, float],
-    costly: Collection[str],
-) -> list[Need]:
-    wanted = {request.skill for request in asked if request.skill and request.left > 0}
-    plain: dict[str, Need] = {}
+def _plain(states: Mapping[str, SkillState], weights: Mapping[str, float], costly: Collection[str]) -> dict[str, Need]:
+    """What each skill is worth by itself and by what reshoots cost, whatever was asked for or is lacking."""
+    out: dict[str, Need] = {}
     for skill, state in states.items():
         value, reason = worth(state)
         weight = max(1.0, weights.get(skill, 1.0))
-        if skill in wanted:
-            plain[skill] = ASKED_WORTH + value * weight, "asked", skill, 1
-        else:
-            told = weight >= COSTLY_FROM and skill in costly
-            plain[skill] = value * weight, "costly" if told else reason, skill, 1
+        told = weight >= COSTLY_FROM and skill in costly
+        out[skill] = value * weight, "costly" if told else reason, skill, 1
+    return out
+
+
+def _wanted(asked: Sequence[Request], offers: Mapping[str, Offer]) -> dict[str, int]:
+    """How many cases a set needs on each skill for what was asked: one counts for whoever asked, a drill comes once."""
+    out: dict[str, int] = {}
+    for request in asked:
+        offer = offers.get(request.recipe)
+        skill, left = (offer.main, 1) if offer is not None else (request.skill, request.left)
+        out[skill] = max(left, out.get(skill, 0))
+    return out
+
+
+def _once_more(needs: Sequence[Need], plain: Mapping[str, Need], enough: Collection[str]) -> list[Need]:
+    """The needs of a further round: skills of which as many as were asked for are in the set come last."""
+    skills = dict.fromkeys(skill for _, _, skill, _ in needs)
+    late = sorted((plain[skill] for skill in skills if skill in enough), key=_first)
+    return [*(need for need in needs if need[2] not in enough), *late]
+
+
+def _needs(plain: dict[str, Need], asked: Sequence[Request], lacks: Sequence[Lack]) -> list[Need]:
+    wanted = {request.skill for request in asked if request.skill and request.left > 0}
+    plain = {
+        skill: (ASKED_WORTH + value, "asked", skill, times) if skill in wanted else (value, reason, skill, times)
+        for skill, (value, reason, _, times) in plain.items()
+    }
     open_lacks = [lack for lack in lacks if lack.skill in plain and lack.skill not in wanted]
     lacking = sorted((_lacking(lack, plain[lack.skill]) for lack in open_lacks), key=_first)[:LACKING_MOST]
     several = {lack.skill for lack in open_lacks if lack.left > 1}

@@ -5,7 +5,9 @@ record, belief, stock, asked, reshoots  --choose-->  DaySet row (once a day)  --
 
 from __future__ import annotations
 
-from dataclasses import asdict, dataclass
+from collections import Counter
+from collections.abc import Collection
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime
 from statistics import median
 from typing import Any
@@ -97,18 +99,22 @@ def _choose_anew(person: Person, row: DaySet, now: datetime) -> None:
     begun = set(drills.filter(issued_at__gte=row.made_at).values_list("recipe", flat=True))
     begun |= set(drills.filter(answer__received_at__gte=row.made_at).values_list("recipe", flat=True))
     kept = [{"since": row.made_at.isoformat(), **pick} for pick in row.picks if pick["recipe"] in begun]
-    picks = [*kept, *_chosen(person, now, beside=frozenset(pick["recipe"] for pick in kept))]
+    graded = set(drills.filter(answer__received_at__gte=row.made_at).values_list("recipe", flat=True))
+    picks = [*kept, *_chosen(person, now, frozenset(pick["recipe"] for pick in kept), begun - graded)]
     DaySet.objects.filter(pk=row.pk, made_at=row.made_at).update(picks=picks, made_at=now)
     row.refresh_from_db()
 
 
-def _chosen(person: Person, now: datetime, beside: frozenset[str] = frozenset()) -> list[dict[str, Any]]:
-    """Drills to go with those of a set that are kept, or a whole set."""
+def _chosen(
+    person: Person, now: datetime, beside: frozenset[str] = frozenset(), open_ones: Collection[str] = ()
+) -> list[dict[str, Any]]:
+    """Drills to go with those of a set that are kept, or a whole set; ``open_ones`` of them are still to be done."""
     known = known_of(person, now)
+    coming = Counter(skill for recipe in recipes() if recipe.name in beside & set(open_ones) for skill in recipe.skills)
     picks = choose(
         [offer for offer in known.offers if offer.recipe not in beside],
         known.states,
-        asked=[one for one in known.requests if one.recipe not in beside],
+        asked=[replace(one, left=one.left - coming[one.skill]) for one in known.requests if one.recipe not in beside],
         lacks=known.lacks,
         weights=known.weights,
         costly=known.costly,

@@ -118,6 +118,21 @@ def test_what_somebody_asked_for_comes_first_by_recipe_or_by_skill() -> None:
     assert {picks[0].skill, picks[1].skill} == {"E1", "B3"}
 
 
+def test_what_was_asked_for_once_comes_once_however_few_other_skills_there_are() -> None:
+    states = {"A2": state(overdue=5.0), "B1": state(overdue=-1.0), "D2": state(overdue=-1.0)}
+    shelf = [offer(f"{code}-{n}", code, kind=kind) for code in states for n, kind in enumerate(KINDS)]
+    for asked in (
+        [Request("", "A2", 1)], [Request("A2-0", "", 1)], [Request("A2-0", "", 1), Request("", "A2", 1)],
+    ):  # fmt: skip
+        picks = choose(shelf, states, asked=asked, seed=1, least=5, most=5)
+        assert [pick.reason for pick in picks if pick.skill == "A2"] == ["asked"], asked
+        assert len(picks) == 5
+    twice = choose(shelf, states, asked=[Request("", "A2", 2)], seed=1, least=5, most=5)
+    assert [pick.reason for pick in twice if pick.skill == "A2"] == ["asked", "asked"]
+    alone = choose(shelf, {"A2": states["A2"]}, asked=[Request("", "A2", 1)], seed=1, least=4, most=4)
+    assert sorted(pick.reason for pick in alone) == ["asked", "due"], "more of it only where nothing else is left"
+
+
 def test_what_lacks_since_a_part_is_new_comes_first_then_what_ready_needs_and_half_a_set_is_for_it() -> None:
     calm = {code: state(overdue=-1.0) for code in CODES}
     part, ready = Lack("B3", "lens", True, 5, "5 more cases"), Lack("A2", "", True, 1, "one new case")

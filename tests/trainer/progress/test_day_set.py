@@ -205,6 +205,23 @@ def test_a_change_of_kit_makes_the_rest_of_the_day_anew_and_keeps_what_is_done(
     assert todays_set(seasoned, NOW + 6 * HOUR).done == 2  # type: ignore[union-attr]
 
 
+def test_a_planned_skill_that_is_begun_is_not_asked_for_again_when_the_rest_is_chosen_anew(
+    seasoned: Any, attempt_row: Callable[..., Any], three: Any
+) -> None:
+    season = Refresher.objects.create(
+        team=seasoned.memberships.get().team, by=three.trainer, ready_on=date(2026, 4, 20), title="Season", made_at=NOW
+    )
+    Plan.objects.create(refresher=season, person=seasoned, wanted={"D2": 1}, minutes=5, chance=0.5, made_at=NOW - HOUR)
+    before = todays_set(seasoned, NOW)
+    assert before is not None
+    [asked] = [drill for drill in before.drills if drill.words.startswith("Asked for")]
+    attempt_row(seasoned, recipe=asked.recipe.name, issued_at=NOW + HOUR)
+    changed(seasoned, NOW + 2 * HOUR)
+    after = todays_set(seasoned, NOW + 3 * HOUR)
+    assert after is not None
+    assert [drill.recipe.name for drill in after.drills if drill.words.startswith("Asked for")] == [asked.recipe.name]
+
+
 @pytest.mark.parametrize("own", [True, False])
 def test_reshoots_of_the_firm_weigh_on_it_and_only_those_of_the_own_team_are_told(own: bool, begun: Any) -> None:
     firm = Firm.objects.get(name="Home")
