@@ -24,7 +24,7 @@ from numpy.typing import NDArray
 from scipy.special import ndtr
 
 from scoring.mastery import grid
-from scoring.mastery.ability import Belief, expected, fade_in, nodes, piece_weight
+from scoring.mastery.ability import Belief, expected, fade_in, nodes, overall_chance, piece_weight
 from scoring.mastery.grid import Array, posterior
 from scoring.mastery.population import Population, StandardSet
 
@@ -95,11 +95,13 @@ def more_overall(belief: Belief, standard: StandardSet, *, on_day: float, cut: f
     the expected score is below the cut, nor where the chance is below that share of ``ready_at``: a belief that is
     right rises from p to q in p / q of all lives at most.
     """
-    plays = _Plays(belief, standard, on_day, cut)
-    chance, score = float(plays.chances()[0]), float(plays.score)
+    chance = overall_chance(belief, standard, on_day=on_day, cut=cut)
     if chance >= ready_at:
         return 0
-    if score < cut / 100.0 or chance < SETTLED_SHARE * ready_at:
+    if chance < SETTLED_SHARE * ready_at:
+        return None
+    plays = _Plays(belief, standard, on_day, cut)
+    if plays.score < cut / 100.0:
         return None
     done = np.zeros(PLAYS, dtype=bool)
     for more in range(1, MORE_MOST + 1):

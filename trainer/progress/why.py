@@ -73,7 +73,9 @@ def missing(row: Standing, state: State, today: date) -> tuple[GapWords, ...]:
     there = {(gap["what"], gap["skill"]) for gap in found}
     if row.day is not None and today > row.day:
         found += [gap for gap in _grown_old(row, today) if not there & {(w, gap["skill"]) for w in ABOUT_A_STAR}]
-        found += [gap for gap in row.later.get(state, ()) if gap["what"] == "overall" and ("overall", "") not in there]
+        faded = [gap for gap in row.later.get(state, ()) if gap["what"] == "overall"]
+        if faded:
+            found = [*(gap for gap in found if gap["what"] != "overall"), *faded]
     return tuple(_words(gap, row) for gap in found)
 
 

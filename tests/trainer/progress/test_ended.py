@@ -102,6 +102,21 @@ def test_a_chance_that_fades_is_told_with_its_last_case_and_the_numbers_of_the_r
     assert "faded to 49\u00a0%" in lapsed.ended
 
 
+def test_what_a_faded_chance_asks_for_is_told_as_of_the_day_it_ended_not_of_the_last_case(
+    told: Callable[[datetime], Now], practised: Callable[..., None], graded_row: Callable[..., Any], three: Any
+) -> None:
+    practised(ground(SITE_RULE).standard.skills, [1.0] * 5 + [0.3])
+    for code in ("D1", "D2", "V1"):
+        graded_row(three.insider, {code: 0.0}, at=NOW + 8 * DAY)
+    catch_up()
+    ready = told(NOW + 8 * DAY)
+    assert (ready.state, [gap.what for gap in ready.gaps]) == ("ready", ["overall"])
+    due = told(at(ready.due_on))
+    assert due.state == "due"
+    [overall] = [gap for gap in due.gaps if gap.what == "overall"]
+    assert f" on {ready.due_on:%-d %B %Y}; no number of cases is promised" in overall.words
+
+
 @pytest.mark.usefixtures("ready")
 def test_a_chance_that_the_cases_of_a_day_took_is_told_as_that(
     told: Callable[[datetime], Now], graded_row: Callable[..., Any], three: Any
