@@ -8,6 +8,8 @@ from __future__ import annotations
 from datetime import date, datetime
 from typing import Any
 
+from scoring.mastery.ability import Figure
+from scoring.mastery.decision import call
 from scoring.mastery.population import STARTING
 from scoring.mastery.readiness import Rule
 from trainer.drills.check_beside import supervised
@@ -18,6 +20,7 @@ from trainer.progress.check_words import WORDS, newest_of, opened_within
 from trainer.progress.life import tallied
 from trainer.progress.standing import standard_set
 from trainer.progress.standings import Now, StarNow, now_of
+from trainer.progress.tally import Tally, dawn
 
 STATE_WORDS = {
     "untried": "Untried",
@@ -37,38 +40,48 @@ def says(person: Person, now: datetime) -> dict[str, Any]:
     standing = now_of(person, now)
     rule = rules_for(Person.objects.filter(pk=person.pk), now.date())[person.pk]
     firms = firms_of_people(Person.objects.filter(pk=person.pk))
+    tally, today = tallied(person.pk, rule), now.date()
+    # Figures stand on the last day with a case or an entry; what is told of this day has faded since.
+    found = tally.figures(dawn(today)) if standing.figured_on is not None and standing.figured_on < today else None
+    whole = standing if found is None else found.overall
     return {
         "name": person.name,
         "firm": Firm.objects.get(pk=firms[person.pk]).name if person.pk in firms else "",
         "on": now.date().isoformat(),
         "state": standing.state,
         "since": standing.since.isoformat() if standing.since and standing.state != "held" else None,
-        "score": standing.score,
-        "low": standing.low,
-        "high": standing.high,
-        "chance": standing.chance,
+        "score": whole.score,
+        "low": whole.low,
+        "high": whole.high,
+        "chance": whole.chance,
         "count": standing.count,
         "rule": rule.version,
         "cut": rule.cut_points,
         "ready_chance": rule.ready_chance,
         "set": standard_set().version,
         "population": STARTING.version,
-        "stars": [_star(star) for star in standing.stars.values()],
-        "shoot": _shoot(person, rule),
+        "stars": [
+            _star(star, found.skills.get(code) if found else None, rule) for code, star in standing.stars.items()
+        ],
+        "shoot": _shoot(tally),
         "check": _check(person, now.date()),
     }
 
 
-def _star(star: StarNow) -> dict[str, Any]:
-    """One starred skill: what is said of it, and from how many cases."""
+def _star(star: StarNow, faded: Figure | None, rule: Rule) -> dict[str, Any]:
+    """One starred skill: what is said of it, and from how many cases. What has faded says no more than it did."""
     if star.by_shoot:
         return {"name": star.name, "says": "seen done" if star.call == "ready" else "not seen done", "count": None}
-    return {"name": star.name, "says": CALLS[star.call], "count": star.count}
+    said = star.call
+    if faded is not None and star.count and said != "not ready":
+        today = call(faded.chance, ready_at=rule.ready_chance, not_ready_at=rule.not_ready_chance)
+        said = said if today == "ready" else today
+    return {"name": star.name, "says": CALLS[said], "count": star.count}
 
 
-def _shoot(person: Person, rule: Rule) -> dict[str, Any] | None:
+def _shoot(tally: Tally) -> dict[str, Any] | None:
     """The newest observed shoot that stands; None when there is none."""
-    shoot = tallied(person.pk, rule).shoot
+    shoot = tally.shoot
     return None if shoot is None else {"on": shoot.shot_on.isoformat(), "signed": shoot.signed}
 
 

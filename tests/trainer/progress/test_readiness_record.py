@@ -19,13 +19,17 @@ from django.utils import timezone
 from trainer.drills.check_end import CheckFigures, end_check
 from trainer.drills.check_open import open_check
 from trainer.drills.models import CheckEnd, CheckWitness
+from trainer.library.rules import SITE_RULE
 from trainer.people.models import Membership, Role, Team
 from trainer.progress.catch_up import catch_up
+from trainer.progress.life import tallied
 from trainer.progress.models import ReadinessRecord
 from trainer.progress.record_confirm import code_of, confirm
 from trainer.progress.record_make import CODE_CHARS, LETTERS, RecordError, in_groups, make_record, new_code, revoke
 from trainer.progress.record_public import TRIES_A_MINUTE
 from trainer.progress.record_says import says, sheet_of
+from trainer.progress.standings import now_of
+from trainer.progress.tally import dawn
 from trainer.roster.models import Decision, ObservedShoot
 
 pytestmark = pytest.mark.django_db
@@ -103,6 +107,23 @@ def test_it_says_the_standing_of_its_day_and_keeps_it(record: ReadinessRecord, p
     assert 0 <= body["low"] <= body["score"] <= body["high"] <= 100
     assert {star["name"] for star in body["stars"]} >= {"Keep the line of sight", "Level it"}
     assert body == says(practised, now)
+
+
+def test_what_has_faded_since_the_last_case_is_said_as_of_its_own_day(
+    three: Any, graded_row: Callable[..., Any], now: datetime
+) -> None:
+    for number in range(20):
+        graded_row(three.insider, {"D2": 1.0, "V1": 1.0}, at=now - timedelta(days=120, minutes=number))
+    catch_up()
+    then, body = now_of(three.insider, now), says(three.insider, now)
+    today = tallied(three.insider.pk, SITE_RULE).figures(dawn(now.date()))
+    assert (body["score"], body["low"], body["high"], body["chance"]) == (
+        today.overall.score, today.overall.low, today.overall.high, today.overall.chance,
+    )  # fmt: skip
+    assert body["chance"] < then.chance
+    assert then.stars["D2"].call == "ready"
+    assert today.skills["D2"].chance < SITE_RULE.ready_chance
+    assert [star["says"] for star in body["stars"] if star["name"] == then.stars["D2"].name] == ["not enough evidence"]
 
 
 def test_it_says_whether_the_newest_check_was_supervised(practised: Any, three: Any, now: datetime) -> None:
