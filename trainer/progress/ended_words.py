@@ -19,9 +19,8 @@ def ended_words(causes: Sequence[Cause], state: State, since: date | None, rule:
     """The sentence, for due and lapsed; empty where nothing is known to have ended."""
     if not causes or since is None:
         return ""
-    told = [_clause(list(some), state, rule) for _, some in groupby(causes, key=_kind)]
-    begun = "due since" if state == "due" else "lapsed since"
-    return f"Was ready, and {begun} {_on(since)}: {'; and '.join(told)}."
+    told = [_clause(list(some), state, since, rule) for _, some in groupby(causes, key=_kind)]
+    return f"Was ready, and {'is due' if state == 'due' else 'has lapsed'} because {'; and because '.join(told)}."
 
 
 def ended_line(causes: Sequence[Cause], rule: Rule) -> str:
@@ -34,19 +33,19 @@ def _kind(cause: Cause) -> str:
     return KIND.get(cause.what, cause.what)
 
 
-def _clause(some: Sequence[Cause], state: State, rule: Rule) -> str:
+def _clause(some: Sequence[Cause], state: State, since: date, rule: Rule) -> str:
     first = some[0]
     names, cut = _names(some), f"a score of {rule.cut_points:.0f} or more"
     if first.what == "overall":
         limits = f"below {percent(rule.due_chance)} is due, below {percent(rule.lapsed_chance)} lapsed"
-        return f"{_fell(first, f'the chance of {cut}')}; {limits}, and ready takes {percent(rule.ready_chance)}"
+        return f"{_fell(first, f'the chance of {cut}', since)}; {limits}, and ready takes {percent(rule.ready_chance)}"
     if first.what == "idle":
         word = "due" if state == "due" else "lapsed"
         return (
             f"no case was graded after {_on(first.before_on)}, and more than {_days(first.asked)} without one is {word}"
         )
     if first.what == "star-not-ready":
-        each = (_fell(one, f"the chance of {cut} on {skill_name(one.skill)}") for one in some)
+        each = (_fell(one, f"the chance of {cut} on {skill_name(one.skill)}", since) for one in some)
         return f"{'; '.join(each)}; {percent(first.asked)} or less is not ready"
     if first.what == "conduct":
         return f"not each of the newest {first.asked:.0f} cases on {names} earned full credit on what must be marked"
@@ -57,10 +56,10 @@ def _clause(some: Sequence[Cause], state: State, rule: Rule) -> str:
         )
     if first.what == "shoot":
         return f"the newest watched shoot did not show {names}" if names else "the newest watched shoot was not signed"
-    return _kit(some)
+    return _kit(some, since)
 
 
-def _kit(some: Sequence[Cause]) -> str:
+def _kit(some: Sequence[Cause], since: date) -> str:
     """A change of kit: the skills that it touched, and its list."""
     skills = [one for one in some if one.what == "star-count"]
     wanted = []
@@ -70,15 +69,16 @@ def _kit(some: Sequence[Cause]) -> str:
     if len(skills) < len(some):
         wanted.append("for its list to be signed by a trainer")
     parts = sorted({part for one in some for part in one.parts})
-    return f"the {_listed(parts) or 'kit'} changed that day, which asks {', and '.join(wanted)}"
+    return f"the {_listed(parts) or 'kit'} changed on {_on(since)}, which asks {', and '.join(wanted)}"
 
 
-def _fell(cause: Cause, chance: str) -> str:
+def _fell(cause: Cause, chance: str, since: date) -> str:
     """How a chance came below its limit: by days without a case, or by the cases of the day."""
     before, found = percent(cause.before or 0.0), under(cause.found)
     if cause.before_on is not None:
-        return f"{chance} was {before} on {_on(cause.before_on)}, the day of the last case, and faded to {found}"
-    return f"{chance} was {before}, and {found} after the cases of that day"
+        last = f"{_on(cause.before_on)}, the day of the last case"
+        return f"{chance} was {before} on {last}, and had faded to {found} by {_on(since)}"
+    return f"{chance} was {before}, and {found} after the cases of {_on(since)}"
 
 
 def _line(some: Sequence[Cause], rule: Rule) -> str:

@@ -21,6 +21,8 @@ MINUTES_PER_CASE = 1.25
 """What a graded case takes with reading its grade; common practice, no source."""
 UNSURE_CASES, UNSURE_STAR_CASES = 16, 2
 """To begin with, where no number of cases is promised to be enough: for the score, and on one critical skill."""
+NAMED = 2
+"""So many skills are named of those that lack the same; the rest are counted."""
 NO_PROMISE = "no number of cases is promised"
 
 
@@ -37,6 +39,8 @@ class GapWords:
     """Graded cases that it takes at least; to begin with, where no number is promised."""
     promised: bool = True
     """Whether so many cases are enough four times of five (scoring/mastery/ahead.py)."""
+    asked: float = 0.0
+    """The number of the rule that it falls short of."""
 
     @property
     def minutes(self) -> int:
@@ -127,7 +131,7 @@ def _words(gap: dict[str, Any], row: Standing) -> GapWords:
         words = f"a signed shoot that shows {name}"
     else:
         words = "a signed shoot"
-    return GapWords(what, skill, words, cases, promised)
+    return GapWords(what, skill, words, cases, promised, asked)
 
 
 def _short_of(gap: dict[str, Any], row: Standing) -> str:
@@ -135,7 +139,8 @@ def _short_of(gap: dict[str, Any], row: Standing) -> str:
     cut, score, low = rule_named(row.rule).cut_points, gap.get("score", row.score), gap.get("low", row.low)
     when = f"on {_on(date.fromisoformat(gap['on']))}" if "on" in gap else "now"
     if score < cut:
-        return f"an expected score of {cut:.0f} ({score:.0f} {when}; {NO_PROMISE})"
+        told = f"{score:.0f}" if round(score) < round(cut) else f"just under {cut:.0f}"
+        return f"an expected score of {cut:.0f} ({told} {when}; {NO_PROMISE})"
     return f"a surer score (at least {low:.0f} {when}; {NO_PROMISE})"
 
 
@@ -162,8 +167,22 @@ def why(
     return f"{first} {way}".lstrip()
 
 
+def together(gaps: Iterable[GapWords]) -> list[str]:
+    """What is missing in words, where cases that are too old on several skills are one thing."""
+    rows = list(gaps)
+    old = [gap for gap in rows if gap.what == "star-old"]
+    if len(old) < 2:
+        return [gap.words for gap in rows]
+    names = [skill_name(gap.skill) for gap in old]
+    if len(names) > NAMED + 1:
+        names = [*names[:NAMED], f"{len(names) - NAMED} more skills"]
+    listed = f"{', '.join(names[:-1])} and {names[-1]}"
+    whole = f"one new case each on {listed} (the newest are over {old[0].asked:.0f} days old)"
+    return [whole if gap is old[0] else gap.words for gap in rows if gap is old[0] or gap not in old]
+
+
 def _listed(gaps: tuple[GapWords, ...]) -> str:
-    told = [gap.words for gap in gaps]
+    told = together(gaps)
     if len(told) > 4:
         told = [*told[:3], f"{len(told) - 3} things more"]
     listed = told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
@@ -180,5 +199,5 @@ def _on(day: date | None) -> str:
 
 __all__ = [
     "MINUTES_PER_CASE", "UNSURE_CASES", "UNSURE_STAR_CASES", "GapWords", "is_promised", "least_cases", "minutes",
-    "missing", "why",
+    "missing", "together", "why",
 ]  # fmt: skip

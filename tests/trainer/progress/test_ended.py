@@ -20,6 +20,7 @@ from trainer.progress.life import ground, tallied
 from trainer.progress.models import Standing
 from trainer.progress.standings import Now, now_of
 from trainer.progress.tally import day_of
+from trainer.progress.why import missing
 from trainer.roster.models import KitChange, ObservedShoot
 
 pytestmark = pytest.mark.django_db
@@ -87,19 +88,19 @@ def test_a_chance_that_fades_is_told_with_its_last_case_and_the_numbers_of_the_r
     then = tallied(three.insider.pk, SITE_RULE).figures(day_of(NOW + 6 * DAY)).overall.chance
     assert 0.9 <= then <= 0.99
     assert due.ended == (
-        f"Was ready, and due since {calm.due_on:%-d %B %Y}: the chance of a score of 80 or more was {percent(then)} on "
-        "8 March 2026, the day of the last case, and faded to 69\u00a0%; below 70\u00a0% is due, below 50\u00a0% "
-        "lapsed, and ready takes 90\u00a0%."
+        f"Was ready, and is due because the chance of a score of 80 or more was {percent(then)} on 8 March 2026, the "
+        f"day of the last case, and had faded to 69\u00a0% by {calm.due_on:%-d %B %Y}; below 70\u00a0% is due, below "
+        "50\u00a0% lapsed, and ready takes 90\u00a0%."
     )
     assert due.why.startswith("Ready needs ")
     assert need_of(due).short.startswith(
         f"Chance of 80 or more faded since 8 Mar 2026: {percent(then)} to 69\u00a0%. Needs "
     )
     lapsed = told(at(calm.lapsed_on))
-    assert f"lapsed since {calm.lapsed_on:%-d %B %Y}: the chance of a score of 80 or more was {percent(then)} on " in (
-        lapsed.ended
-    )
-    assert "faded to 49\u00a0%" in lapsed.ended
+    assert "one new case each on " in lapsed.why
+    assert lapsed.why.count("over 90 days old") == 1
+    assert lapsed.ended.startswith("Was ready, and has lapsed because the chance of a score of 80 or more was ")
+    assert f"had faded to 49\u00a0% by {calm.lapsed_on:%-d %B %Y};" in lapsed.ended
 
 
 def test_what_a_faded_chance_asks_for_is_told_as_of_the_day_it_ended_not_of_the_last_case(
@@ -128,7 +129,7 @@ def test_a_chance_that_the_cases_of_a_day_took_is_told_as_that(
     now = told(NOW + 20 * DAY)
     assert now.state in {"due", "lapsed"}
     assert "the chance of a score of 80 or more was over 99\u00a0%, and " in now.ended
-    assert "after the cases of that day" in now.ended
+    assert "after the cases of 22 March 2026;" in now.ended
     assert "faded" not in now.ended
 
 
@@ -139,8 +140,8 @@ def test_a_changed_part_is_told_with_the_skills_that_it_touches(told: Callable[[
     )
     due = told(NOW + 9 * DAY)
     assert due.ended == (
-        "Was ready, and due since 10 March 2026: the clamp changed that day, which asks for 5 new cases each on Put "
-        "the lens over the axis and Name the cause, and for its list to be signed by a trainer."
+        "Was ready, and is due because the clamp changed on 10 March 2026, which asks for 5 new cases each on Put the "
+        "lens over the axis and Name the cause, and for its list to be signed by a trainer."
     )
     assert due.ended_line == "New clamp"
 
@@ -176,7 +177,7 @@ def test_a_later_shoot_that_shows_less_is_told(
     told: Callable[[datetime], Now], shot: Callable[..., Any], signed: bool, but: str, words: str
 ) -> None:
     shot(at=NOW + 9 * DAY, signed=signed, but=but)
-    assert told(NOW + 10 * DAY).ended == f"Was ready, and due since 11 March 2026: {words}."
+    assert told(NOW + 10 * DAY).ended == f"Was ready, and is due because {words}."
 
 
 @pytest.mark.usefixtures("ready")
@@ -186,7 +187,7 @@ def test_conduct_without_full_credit_is_told(
     graded_row(three.insider, {"G1": 0.9}, at=NOW + 8 * DAY)
     catch_up()
     due = told(NOW + 9 * DAY)
-    assert due.ended.startswith("Was ready, and due since 10 March 2026: not each of the newest 5 cases on ")
+    assert due.ended.startswith("Was ready, and is due because not each of the newest 5 cases on ")
     assert due.ended.endswith(" earned full credit on what must be marked.")
 
 
@@ -199,8 +200,7 @@ def test_days_without_a_case_are_told_with_the_limit_of_the_firms_own_rule(
     request.getfixturevalue("ready")
     due = told(NOW + 50 * DAY)
     assert due.ended == (
-        "Was ready, and due since 8 April 2026: no case was graded after 8 March 2026, and more than 30 days without "
-        "one is due."
+        "Was ready, and is due because no case was graded after 8 March 2026, and more than 30 days without one is due."
     )
     assert due.why == "One graded case brings it up to date."
     assert need_of(due).short == "No case since 8 Mar 2026. One graded case brings it up to date"
@@ -241,3 +241,14 @@ def test_the_record_the_persons_page_the_board_and_its_file_tell_it(
     assert state.ended in client.get(f"/people/{three.insider.pk}/").content.decode()
     assert state.ended_line in client.get("/team/").content.decode()
     assert state.ended_line in client.get(reverse("team_sheet")).content.decode()
+
+
+def test_a_score_just_under_the_one_asked_for_is_not_told_as_that_one() -> None:
+    gap = {"what": "overall", "skill": "", "found": 0.49, "asked": 0.9, "more": None, "low": 71.0, "on": "2026-10-24"}
+    row = Standing(rule=SITE_RULE.version, day=date(2026, 8, 23), state="ready", gaps=[])
+    told = {}
+    for score in (79.6, 79.4):
+        row.later = {"lapsed": [{**gap, "score": score}]}
+        told[score] = missing(row, "lapsed", date(2026, 11, 29))[0].words
+    assert told[79.6].startswith("an expected score of 80 (just under 80 on 24 October 2026; ")
+    assert told[79.4].startswith("an expected score of 80 (79 on 24 October 2026; ")

@@ -17,7 +17,7 @@ from typing import Literal
 from uuid import UUID
 
 from trainer.progress.standings import KEPT_MOST, Now
-from trainer.progress.why import is_promised, least_cases, minutes
+from trainer.progress.why import is_promised, least_cases, minutes, together
 
 Group = Literal["alone", "not yet", "held"]
 GROUPS: tuple[Group, ...] = ("alone", "not yet", "held")
@@ -57,7 +57,7 @@ class Need:
         if now.state == "ready":
             return f"Stands until {on_day(now.due_on)} without practice" if now.due_on else "Stands"
         ended = f"{now.ended_line}. " if now.ended_line else ""
-        words = [gap.words for gap in now.gaps]
+        words = together(now.gaps)
         if not words:
             return f"{ended}One graded case brings it up to date"
         if len(words) > SHOWN + 1:
