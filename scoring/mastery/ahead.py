@@ -1,7 +1,7 @@
 """How many more cases settle a skill, or lift somebody to ready: cases still to come, played many times over.
 
     belief today --a truth drawn from it--> answers to come, right or wrong --the usual sums--> settled by k cases
-    told: the least k by which that share of the plays was settled
+    told: the least k by which the share of plays that the population names was settled
 
 Each play draws how able the person is from what is believed today, then answers by chance, as a person would: a path
 on which every case goes just as expected is one that nobody walks. Older answers fade as newer ones come, days pass
@@ -31,9 +31,6 @@ from scoring.mastery.population import Population, StandardSet
 Flags = NDArray[np.bool_]
 
 PLAYS = 100
-SETTLED_SHARE = 0.84
-"""So many of the plays have to be settled by a number that is told. One is told where enough of them happen to be, so
-of people it holds for somewhat fewer: four of five (tests/scoring/mastery/test_ahead.py)."""
 MORE_MOST = 40
 """Beyond so many more cases nothing is told."""
 LOOKED_AT_FROM = 16
@@ -53,7 +50,7 @@ def more_cases(
     ready_at: float,
     not_ready_at: float,
 ) -> int | None:
-    """By about so many more cases a skill was ready or not ready in `SETTLED_SHARE` of the plays; None: by no number.
+    """By about so many more cases a skill was ready or not ready in the share of plays asked for; None: by no number.
 
     A case counts for the skill as much as cases of the standard set do in the mean. The other skills are summed once.
     Days that pass change nothing here: on the day of its newest case a skill has not faded.
@@ -81,15 +78,15 @@ def more_cases(
     for more in range(1, MORE_MOST + 1):
         line.add(_right(truth, population, rng), weight)
         done |= settled(_shares(base + line.loglik()) @ above)
-        if done.mean() >= SETTLED_SHARE:
+        if done.mean() >= population.ahead_settled_share:
             return more
-        if _hopeless(done, more):
+        if _hopeless(done, more, population):
             return None
     return None
 
 
 def more_overall(belief: Belief, standard: StandardSet, *, on_day: float, cut: float, ready_at: float) -> int | None:
-    """By about so many more cases somebody was ready in `SETTLED_SHARE` of the plays; None: by no number.
+    """By about so many more cases somebody was ready in the share of plays asked for; None: by no number.
 
     The recipes of the standard set come by turns, those with the least answered skills first. No number is told where
     the expected score is below the cut, nor where the chance is below that share of ``ready_at``: a belief that is
@@ -98,7 +95,8 @@ def more_overall(belief: Belief, standard: StandardSet, *, on_day: float, cut: f
     chance = overall_chance(belief, standard, on_day=on_day, cut=cut)
     if chance >= ready_at:
         return 0
-    if chance < SETTLED_SHARE * ready_at:
+    population = belief.population
+    if chance < population.ahead_settled_share * ready_at:
         return None
     plays = _Plays(belief, standard, on_day, cut)
     if plays.score < cut / 100.0:
@@ -107,16 +105,16 @@ def more_overall(belief: Belief, standard: StandardSet, *, on_day: float, cut: f
     for more in range(1, MORE_MOST + 1):
         plays.one_more()
         done |= plays.chances() >= ready_at
-        if done.mean() >= SETTLED_SHARE:
+        if done.mean() >= population.ahead_settled_share:
             return more
-        if _hopeless(done, more):
+        if _hopeless(done, more, population):
             return None
     return None
 
 
-def _hopeless(done: Flags, cases: int) -> bool:
+def _hopeless(done: Flags, cases: int, population: Population) -> bool:
     """Whether too few plays are settled by some cases for any number that is told: each further case settles fewer."""
-    return cases >= LOOKED_AT_FROM and done.mean() < SETTLED_SHARE * cases / MORE_MOST
+    return cases >= LOOKED_AT_FROM and done.mean() < population.ahead_settled_share * cases / MORE_MOST
 
 
 def case_weight(population: Population, standard: StandardSet, skill: str) -> float:
@@ -286,4 +284,4 @@ def _drawn_each(mass: Array, rng: np.random.Generator) -> Array:
     return np.asarray((summed < rng.random((PLAYS, 1)) * summed[:, -1:]).sum(axis=1))
 
 
-__all__ = ["MORE_MOST", "PLAYS", "SETTLED_SHARE", "case_weight", "more_cases", "more_overall"]
+__all__ = ["MORE_MOST", "PLAYS", "case_weight", "more_cases", "more_overall"]

@@ -52,6 +52,9 @@ class Population:
     """... of which so many are done on a day with practice ..."""
     ahead_days_between: Annotated[float, Field(ge=0.0, le=100.0, allow_inf_nan=False)]
     """... and so many days pass from one such day to the next. The four are common practice, no source."""
+    ahead_settled_share: Share
+    """In this share of such futures a number of cases that is told has to be enough. A number is told where enough of
+    them happen to be, so of people it holds for somewhat fewer: four of five (tests/scoring/mastery/test_ahead.py)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, config=BORDER)
@@ -102,6 +105,7 @@ STARTING = Population(
     ahead_floor=0.3,
     ahead_cases_a_day=6,
     ahead_days_between=3.0,
+    ahead_settled_share=0.84,
 )
 """Starting values; every one is a setting."""
 

@@ -10,7 +10,7 @@ import pytest
 
 from bench.study.shipped import RECIPES, RULE, STANDARD, answer, someone
 from scoring.mastery.ability import Answered, Belief, believe, figures, overall_chance, take_in, weighed
-from scoring.mastery.ahead import MORE_MOST, SETTLED_SHARE, more_cases, more_overall
+from scoring.mastery.ahead import MORE_MOST, more_cases, more_overall
 from scoring.mastery.decision import call
 from scoring.mastery.population import STARTING
 
@@ -72,7 +72,7 @@ def test_nothing_is_told_of_ready_to_whom_it_would_not_come_four_times_of_five()
     assert overall(evenly(0.5, 6)) is None
     unlikely = evenly(0.87, 3)
     chance = overall_chance(unlikely, STANDARD, on_day=0.0, cut=CUT)
-    assert 0.3 < chance < SETTLED_SHARE * RULE.ready_chance
+    assert 0.3 < chance < STARTING.ahead_settled_share * RULE.ready_chance
     assert overall(unlikely) is None
 
 
