@@ -61,6 +61,8 @@ class View(NamedTuple):
     """(h, w, 3) linear, as recorded before noise and clipping."""
     levels: NDArray[np.uint8]
     """(h, w, 3) as written."""
+    clean_levels: NDArray[np.uint8]
+    """The same of what is through clean glass."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -209,8 +211,8 @@ def _view(bench: _Bench, k: int, cut: Window) -> View:
     bare, taken = (_alone(spin, k) for spin in bench.spins)
     clean_glass, glass = (strays[k] for strays in bench.strays)
     light = traced_layers(bench.stage, taken, [bench.masks[k]], [glass], bench.width_px, cut)
-    clean, levels = _exposed(bench, bare, clean_glass, light, cut)
-    seen = clean
+    clean, clean_levels = _exposed(bench, bare, clean_glass, light, cut)
+    seen, levels = clean, clean_levels
     if glass is not clean_glass:
         seen, levels = _exposed(bench, taken, glass, softened(light, taken, [glass], bench.width_px), cut)
     scale = bench.width_px / 360.0
@@ -222,6 +224,7 @@ def _view(bench: _Bench, k: int, cut: Window) -> View:
         clean=clean,
         seen=seen,
         levels=levels,
+        clean_levels=clean_levels,
     )
 
 

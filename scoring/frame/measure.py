@@ -25,6 +25,7 @@ from scoring.frame.measure_seams import Points, Seam
 from scoring.frame.measure_sharpness import Blur
 from scoring.frame.measure_stance import Shadows, Stance
 from scoring.frame.measure_tones import Tones, black, solid_angles, white
+from scoring.frame.measure_uprights import Upright, leaning_both_ways
 from scoring.frame.merge import BLACK
 from scoring.frame.severity import Numbers
 from scoring.frame.stage import Stage
@@ -36,6 +37,8 @@ from scoring.standard import Looking
 WORST = 0.5
 """A region shows at least this share of the worst of its quantity."""
 BOX_DEG = 24.0
+UPRIGHT_DEG = 10.0
+"""Width of the box about an upright."""
 DARKEST = 0.2
 """Where a frame is too dark, this share of it is pointed at."""
 
@@ -50,6 +53,8 @@ class Measured:
     seams: tuple[Seam, ...]
     points: Points
     level: Level
+    uprights: tuple[Upright, ...]
+    """Long upright edges, those first whose top stands farthest off plumb."""
     sectors: Sectors
     veil: Veil
     rim: Rim
@@ -105,6 +110,7 @@ def measured_on(seen: Look, looking: Looking) -> Measured:
         seams=parts.seams,
         points=parts.points,
         level=parts.level,
+        uprights=parts.uprights,
         sectors=parts.sectors,
         veil=parts.veil,
         rim=parts.rim,
@@ -131,6 +137,9 @@ def _regions(seen: Look, measured: Measured) -> Iterable[Region]:
         yield from seam_boxes(quantity, strong, feather_deg)
     level, rim = measured.level, measured.rim
     if level.tilt_deg > 0.0:
+        for one in leaning_both_ways(measured.uprights):
+            at_deg = (one.azimuth_deg, one.elevation_deg)
+            yield Region("tilt_deg", *at_deg, UPRIGHT_DEG, one.long_deg, abs(one.lean_deg))
         for azimuth in (level.toward_deg, _wrapped(level.toward_deg + 180.0)):
             at = horizon_at(level, azimuth)
             yield Region("tilt_deg", azimuth, at, BOX_DEG, 2.0 * abs(at) + 8.0, level.tilt_deg)
@@ -144,8 +153,8 @@ def _regions(seen: Look, measured: Measured) -> Iterable[Region]:
         yield Region("lens_height_off_m", 0.0, 0.0, 2.0 * BOX_DEG, 8.0, measured.stance.height_off_m)
     if measured.veil.worst_share > 0.0:
         yield from _repeated(
-            seen, "veil_share", measured.veil.worst_azimuth_deg, measured.veil.worst_elevation_deg,
-            measured.veil.worst_share, measured.veil.pattern == "same place",
+            seen, "veil_share", measured.veil.shown.azimuth_deg, measured.veil.shown.elevation_deg,
+            measured.veil.shown.lost_share, measured.veil.pattern == "same place",
         )  # fmt: skip
     if rim.crescent_share > 0.0:
         at_deg = (rim.crescent_azimuth_deg, rim.crescent_elevation_deg)

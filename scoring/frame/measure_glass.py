@@ -35,6 +35,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, convolve, distance_transform_cdt, gaussian_filter
 
 from scoring.frame.look import View
+from scoring.frame.measure_plain import Hazy, Shown, Tones, shown_in, tones_of
 from scoring.frame.measure_seams import Floats
 from scoring.frame.measure_sharpness import RISE_PER_SPREAD
 from scoring.frame.measure_tones import solid_angles
@@ -107,6 +108,10 @@ class Cells(NamedTuple):
     """Light over what clean glass gives, over the same of the whole heading."""
     share: Floats
     """Of the sphere."""
+    clean_tones: Tones
+    """Through clean glass, ..."""
+    seen_tones: Tones
+    """... and as taken."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +124,8 @@ class Veil:
     """Over everything that tells."""
     by_heading: tuple[float, ...]
     """Mean of each heading, in the order they were taken."""
-    worst_azimuth_deg: float
-    worst_elevation_deg: float
+    shown: Shown
+    """Where it shows best."""
     pattern: Pattern
     fades: bool
     """Whether later headings have less, step by step."""
@@ -151,13 +156,15 @@ def cells_of(view: View, half_deg: float, middle_cd_m2: float, rise_deg: tuple[f
     last = first + columns * step
     share = np.broadcast_to(solid_angles(view.clean.shape[0], round(360.0 * view.px_per_deg)), view.clean.shape[:2])
     soft = [float(np.hypot(FINE_DEG, rise / RISE_PER_SPREAD)) * view.px_per_deg for rise in rise_deg]
-    clean, seen, usable, weight = (
+    clean, seen, usable, weight, clean_levels, seen_levels = (
         _blocks(values[:, first:last], rows, columns, step)
         for values in (
             gaussian_filter(view.clean @ LUMINANCE, soft),
             gaussian_filter(view.seen @ LUMINANCE, FINE_DEG * view.px_per_deg),
             _usable(view, middle_cd_m2),
             share,
+            view.clean_levels @ LUMINANCE,
+            view.levels @ LUMINANCE,
         )
     )
     mean_clean, mean_seen = _mean_of(clean, usable), _mean_of(seen, usable)
@@ -185,6 +192,8 @@ def cells_of(view: View, half_deg: float, middle_cd_m2: float, rise_deg: tuple[f
         slope=slope,
         gain=gain,
         share=weight.sum(axis=-1),
+        clean_tones=tones_of(clean_levels),
+        seen_tones=tones_of(seen_levels),
     )
 
 
@@ -254,8 +263,11 @@ def veil_of(cells: Sequence[Cells]) -> Veil:
     tops = [_high(own, one.share) for own, one in zip(lost, cells, strict=True)]
     worst = int(np.argmax(tops)) if tops else 0
     if not tops or tops[worst] <= 0.0:
-        return Veil(0.0, 0.0, tuple(means), 0.0, 0.0, "none", False)
-    row, column = np.unravel_index(int(np.nanargmax(lost[worst])), lost[worst].shape)
+        return Veil(0.0, 0.0, tuple(means), Shown(0.0, 0.0, 0.0), "none", False)
+    places = [
+        Hazy(one.azimuth_deg, one.elevation_deg, own, one.clean_tones, one.seen_tones)
+        for own, one in zip(lost, cells, strict=True)
+    ]
     wide = float(np.average([_wide(own) for own in lost], weights=np.array(means) + 1e-12)) >= WIDE_SHARE
     fading = _fading(cells)
     pattern: Pattern
@@ -267,8 +279,7 @@ def veil_of(cells: Sequence[Cells]) -> Veil:
         worst_share=tops[worst],
         mean_share=float(np.mean(means)),
         by_heading=tuple(means),
-        worst_azimuth_deg=_wrapped(float(cells[worst].azimuth_deg[column])),
-        worst_elevation_deg=float(cells[worst].elevation_deg[row]),
+        shown=shown_in(places, worst, tops[worst]),
         pattern=pattern,
         fades=pattern == "everywhere" and fading,
     )

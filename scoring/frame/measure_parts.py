@@ -4,7 +4,7 @@ on and no more.
     Look ─┬─ about each seam ───────────▶ seams              doubling, steps of the horizon, of light, of colour
           ├─ views ─▶ windows ─▶ rises ─▶ blur
           │     └───────────────────┴─▶ cells ─▶ veil, rim
-          ├─ merged frame, small ───────▶ tones
+          ├─ merged frame, small ───────▶ tones, uprights
           ├─ rays of the merged frame ──▶ movers, shadows
           └─ where the headings were ───▶ level, sectors, stance
 """
@@ -26,6 +26,7 @@ from scoring.frame.measure_seams import Points, Seam, pairs_of, seam_of, seam_po
 from scoring.frame.measure_sharpness import Blur, Rise, Window, blur_of, rise_of
 from scoring.frame.measure_stance import Shadows, Stance, shadows_of, stance_of
 from scoring.frame.measure_tones import Tones, tones_of
+from scoring.frame.measure_uprights import Upright, uprights_of
 from scoring.frame.merge import BLACK
 from scoring.frame.severity import Numbers
 from scoring.light.colour import LUMINANCE
@@ -57,6 +58,13 @@ class Parts:
     def level(self) -> Level:
         """How level the frame is."""
         return level_of(self._seen.spin.headings, self._seen.spin.half_deg)
+
+    @cached_property
+    def uprights(self) -> tuple[Upright, ...]:
+        """Long upright edges and how they lean."""
+        levels = self._seen.frame.rgb @ LUMINANCE
+        spin = self._seen.spin
+        return uprights_of(spin.headings, spin.half_deg, levels, self._looking.edge_levels)
 
     @cached_property
     def sectors(self) -> Sectors:

@@ -9,8 +9,8 @@ one way. The whole is as bad as its worst quantity.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass, fields
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass, fields, replace
 
 from scoring.standard import Band, Bands, FrameBands, Verdict
 
@@ -90,6 +90,11 @@ class Severity:
         return self.verdict == "either" or answer == self.verdict
 
 
+def only(numbers: Numbers, quantities: Collection[str]) -> Numbers:
+    """Some of the numbers; the others have no say."""
+    return replace(numbers, **{field.name: None for field in fields(numbers) if field.name not in quantities})
+
+
 def judge(numbers: Numbers, bands: FrameBands) -> Severity:
     """What a frame of these numbers deserves under this house standard.
 
@@ -138,4 +143,4 @@ def _next_edge(bands: Bands, band: Band) -> float:
     return _start(bands, harder)
 
 
-__all__ = ["Numbers", "Rating", "Severity", "judge", "rate"]
+__all__ = ["Numbers", "Rating", "Severity", "judge", "only", "rate"]

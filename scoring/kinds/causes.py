@@ -108,6 +108,21 @@ CUES_OF: dict[str, tuple[str, ...]] = {
 }
 """The cues that can decide for each cause; which of them is there depends on the case."""
 
+LIES_WITH: dict[str, str] = {
+    "lens place": "where the lens stands over the turning axis",
+    "straightness": "how straight phone and lens sit",
+    "level": "how level the tripod stands",
+    "support": "what carries the head, from feet to joints",
+    "spin": "the run of the spin",
+    "glass": "the glass and what shines on it",
+    "sharpness": "focus and stillness",
+    "exposure": "exposure and colour",
+    "moving": "what moved in the room",
+    "hour": "the hour and the sun",
+    "set-up": "the height of the set-up and what it brings into the picture",
+}
+"""What the causes of a family have in common, in mid-sentence; nothing wrong lies with nothing."""
+
 LookName = Literal["doubled", "hazy", "slanted", "bright-and-dark", "missing-or-twice"]
 
 LOOKS: dict[LookName, tuple[str, ...]] = {
@@ -158,5 +173,6 @@ def choice_of(code: str) -> str:
 
 
 __all__ = [
-    "CAUSES", "CUES", "CUES_OF", "LOOKS", "NOTHING", "PAIRS", "Cause", "LookName", "choice_of", "family", "taken_for",
+    "CAUSES", "CUES", "CUES_OF", "LIES_WITH", "LOOKS", "NOTHING", "PAIRS", "Cause", "LookName", "choice_of", "family",
+    "taken_for",
 ]  # fmt: skip

@@ -184,7 +184,8 @@ def credit_of(places: Sequence[Spot], marked: Sequence[tuple[float, float]]) -> 
 def _marked(facts: Facts, places: Sequence[Spot], marked: Sequence[tuple[float, float]]) -> Mark:
     credit, off = credit_of(places, marked)
     if places:
-        there = f"It shows{facts.at}, with {facts.told}"
+        plainest = " plainest" if facts.is_plainest else ""
+        there = f"It shows{plainest}{facts.there}, with {facts.told}"
         if len(places) > 1:
             there += f", and at {counted(len(places) - 1, 'other place')}"
         words = f"{there}; {_of_marks(off, len(places))}."
@@ -223,9 +224,9 @@ def _mend(facts: Facts, places: Sequence[Spot], marked: Sequence[tuple[float, fl
     if not places:
         return f"Leave {facts.room} unmarked{facts.here}: at worst {facts.told}."
     if not marked or min(off) > NEAR_DEG:
-        return f"Look{facts.at}: {facts.told}."
+        return f"Look{facts.there}: {facts.told}."
     stray = direction(*marked[int(np.argmax(off))])
-    return f"Leave out the mark at {stray}: {facts.told} shows{facts.at}, not there, and one right mark is enough."
+    return f"Leave out the mark at {stray}: {facts.told} shows{facts.there}, not there, and one right mark is enough."
 
 
 __all__ = [

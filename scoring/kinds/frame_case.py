@@ -9,8 +9,9 @@ matters" only where that was wanted; one in a band where both are right makes no
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, fields, replace
+from dataclasses import asdict, dataclass, replace
 from random import Random
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,9 +24,10 @@ from scoring.frame.faults import FAULTS, FaultCode
 from scoring.frame.lookalikes import LOOKALIKES
 from scoring.frame.measure import Measured, measure
 from scoring.frame.measure_seams import Points, Seam
+from scoring.frame.measure_uprights import leaning_both_ways
 from scoring.frame.picture import heading_picture
 from scoring.frame.probe import FAR_M
-from scoring.frame.severity import Numbers, Severity, judge
+from scoring.frame.severity import Numbers, Severity, judge, only
 from scoring.frame.signature import Signature, signature
 from scoring.frame.stage import SCENE_SEEDS, Stage, stage
 from scoring.frame.take import Fault, Take
@@ -36,6 +38,7 @@ from scoring.kinds.frame_places import places_of
 from scoring.kinds.light_store import kept_light
 from scoring.kinds.viewpoints import viewpoints
 from scoring.kinds.words import Names, spot
+from scoring.standard import FrameBands
 
 FAULT_CODES: tuple[FaultCode, ...] = tuple(code for code in FAULTS if code.startswith("F"))  # type: ignore[misc]
 MEASURED_PX = 1024
@@ -164,8 +167,32 @@ def look_again(before: Seen, place: Place, rng: Random, code: str) -> Seen:
 
 def own_part(numbers: Numbers, code: str) -> Numbers:
     """What is measured of that which a fault of that code shows as; the rest has no say."""
-    others = {field.name: None for field in fields(numbers) if field.name not in SHOWS_AS[code]}
-    return replace(numbers, **others)
+    return only(numbers, SHOWS_AS[code])
+
+
+def told_by(seen: Seen, quantities: frozenset[str], bands: FrameBands) -> Seen:
+    """The same told by some quantities alone, and pointed at where these show; as it was where they say otherwise."""
+    numbers = only(seen.known.numbers, quantities)
+    own = judge(numbers, bands)
+    if own.verdict != seen.severity.verdict:
+        return seen
+    known = replace(seen.known, numbers=numbers)
+    if seen.known.choice != NOTHING:
+        known = replace(known, **_where(seen.measured, own, bands))
+    return replace(seen, known=known)
+
+
+def _where(measured: Measured, own: Severity, bands: FrameBands) -> dict[str, Any]:
+    """Of a frame with a fault: where what decides shows, as its key knows it."""
+    decides = own.worst.quantity
+    regions = measured.regions_of(decides)
+    return {
+        "spots": _spots(regions[:SPOTS_MOST]),
+        "away_m": regions[0].distance_m if regions else None,
+        "places": _spots(places_of(measured, own, bands)),
+        "uprights": leaning_both_ways(measured.uprights) if decides == "tilt_deg" else (),
+        "haze": measured.veil.shown if decides == "veil_share" else None,
+    }
 
 
 def raw_heading(seen: Seen, index: int, width_px: int) -> NDArray[np.uint8]:
@@ -238,23 +265,22 @@ def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: fr
     own = judge(numbers, standard.frames)
     if own.verdict != severity.verdict:
         raise Unfit(f"{code}: {own.worst.quantity} of {own.worst.value:.3g} deserves {own.verdict} by itself")
-    regions = measured.regions_of(own.worst.quantity) if code.startswith("F") else ()
-    places = places_of(measured, own, standard.frames) if code.startswith("F") else ()
     room = place.room(take.station)
     known = Known(
         code=code,
         cue=cue_of(code, take, read),
         numbers=numbers,
-        spots=_spots(regions[:SPOTS_MOST]),
-        away_m=regions[0].distance_m if regions else None,
+        spots=(),
+        away_m=None,
         room=Names(place.plan).room(take.station.level, None if room is None else room.space.id),
         spot=spot(take.station.x, take.station.y),
         headings=place.kit.headings,
         values={} if code == "N1" else next((fault.values for fault in take.faults if fault.code == code), {}),
         traces=asdict(read),
         seams=tuple(_seam_found(seam, measured.points) for seam in measured.seams if seam.shared),
-        places=_spots(places),
     )
+    if code.startswith("F"):
+        known = replace(known, **_where(measured, own, standard.frames))
     return Seen(take, shared, measured, severity, known)
 
 
@@ -370,5 +396,5 @@ def _takes_number(fault: Fault, name: str, value: float | str) -> bool:
 
 __all__ = [
     "FAULT_CODES", "PLAINER", "SHOWS_AS", "Seen", "chosen_code", "clean_of", "cue_of", "grown", "look", "look_again",
-    "raw_heading", "unclear", "way_of",
+    "raw_heading", "told_by", "unclear", "way_of",
 ]  # fmt: skip

@@ -13,43 +13,62 @@ def fix(code: str, facts: Facts) -> str:
     return _FIXES[code](facts)
 
 
+HIGH_SUN_DEG = 30.0
+"""A sun as high as this throws shadows no longer than 1.7 times the height of things; common practice, no source."""
+_SIDES = (
+    "to the right", "up and to the right", "up", "up and to the left", "to the left", "down and to the left", "down",
+    "down and to the right",
+)  # fmt: skip
+"""Eight ways round a lens seen from behind, from 0 to the right, by eighths, up first."""
+
+
 def _mm(facts: Facts, name: str = "offset_mm") -> str:
     return f"{facts.size(name):.0f} mm"
 
 
 def _slid_out_or_back(facts: Facts) -> str:
-    way = "out" if facts.minus("offset_mm") else "back"
+    way = "forward, toward" if facts.minus("offset_mm") else "back, away from"
     return (
-        f"Slide the phone {_mm(facts)} {way} on its clamp, then turn the head by one heading: a near and a far edge of "
-        f"{facts.room} have to stay lined up, where there is {facts.told} now."
+        f"Slide the phone {_mm(facts)} {way} what its lens looks at, so that the lens comes over the axis, then turn "
+        f"the head by one heading: a near and a far edge of {facts.room} have to stay lined up, where there is "
+        f"{facts.told} now."
     )
 
 
 def _slid_aside(facts: Facts) -> str:
     way = "right" if facts.minus("offset_mm") else "left"
     return (
-        f"Slide the phone {_mm(facts)} {way} in its clamp until the lens is over the axis, and look at the floor of "
-        f"{facts.room} across one seam again, for {facts.told} is gone then."
+        f"Slide the phone {_mm(facts)} to the {way} in its clamp, as you see it from behind, until the lens is over "
+        f"the axis, and look at the floor of {facts.room} across one seam again, for {facts.told} is gone then."
     )
 
 
 def _clamped_square(facts: Facts) -> str:
-    off = max(facts.size("roll_deg"), facts.size("lean_deg"))
+    if roll_deg := facts.size("roll_deg"):
+        way = "counter-clockwise" if facts.minus("roll_deg") else "clockwise"
+        off = f"it is turned {roll_deg:.1f}° {way}, seen from behind"
+    else:
+        way = "forward, its top away from you" if facts.minus("lean_deg") else "back, its top toward you"
+        off = f"it leans {facts.size('lean_deg'):.1f}° {way}, when you stand behind it"
     return (
-        f"Clamp the phone again, square, for it is off by {off:.1f}°, and check a level line of {facts.room} at a "
-        f"seam, from {facts.spot}."
+        f"Clamp the phone again, square, for {off}, and check a level line of {facts.room} at a seam, from "
+        f"{facts.spot}."
     )
 
 
 def _levelled(facts: Facts) -> str:
     tilt, toward = facts.size("tilt_deg"), facts.size("toward_deg")
-    return f"Level the tripod at {facts.spot}, which leans by {tilt:.1f}° toward {azimuth(toward)}."
+    return (
+        f"Level the tripod at {facts.spot}: it leans by {tilt:.1f}° toward {azimuth(toward)}, so raise that side of it "
+        f"until the bubble is in the middle."
+    )
 
 
 def _left_alone(facts: Facts) -> str:
     return (
         f"Free the feet and the cable in {facts.room}, keep hands off, and spin again from heading 1, for {facts.told} "
-        f"says that it moved by {_mm(facts, 'shift_mm')} before heading {facts.size('heading'):.0f}."
+        f"says that it moved by {_mm(facts, 'shift_mm')} toward {azimuth(facts.size('toward_deg'))} before heading "
+        f"{facts.size('heading'):.0f}."
     )
 
 
@@ -68,16 +87,21 @@ def _tightened(facts: Facts) -> str:
 
 
 def _from_the_start(facts: Facts) -> str:
+    missing = facts.size("missing")
     return (
-        f"Charge it and start again from heading 1 at {facts.spot}: {facts.size('missing'):.0f} of {facts.headings} "
-        "headings are not there, and what is finished later cannot match."
+        f"Charge what ran out and start again from heading 1 at {facts.spot}: {missing:.0f} of {facts.headings} "
+        f"headings {'is' if missing == 1.0 else 'are'} not there, and what is finished later cannot match."
     )
 
 
 def _seated(facts: Facts) -> str:
-    off = f"{facts.size('offset_mm'):.1f} mm" if facts.size("offset_mm") else f"{facts.size('tilt_deg'):.1f}°"
+    side = _SIDES[round(facts.size("toward_deg") / 45.0) % 8]
+    if facts.size("offset_mm"):
+        off = f"it sits {facts.size('offset_mm'):.1f} mm too far {side}"
+    else:
+        off = f"it points {facts.size('tilt_deg'):.1f}° {side}"
     return (
-        f"Take the lens off and seat it home and square, for it is off by {off}, until the bright circle of a raw "
+        f"Take the lens off and seat it home and square, for {off}, seen from behind, until the bright circle of a raw "
         f"heading of {facts.room}, from {facts.spot}, sits in the middle."
     )
 
@@ -91,29 +115,29 @@ def _wiped(facts: Facts) -> str:
 
 def _waited(facts: Facts) -> str:
     return (
-        f"Wait with the kit open in {facts.room} rather than wiping again and again: half of the fog goes in "
-        f"{facts.size('half_life_min'):.1f} minutes, and half of {facts.told} with it."
+        f"Wait with the kit open in {facts.room} rather than wiping again and again: in "
+        f"{facts.size('half_life_min'):.1f} minutes half of the fog is gone; now there is {facts.told}."
     )
 
 
 def _shaded(facts: Facts) -> str:
     return (
-        f"Shade the lens with your body, draw the blind{facts.here}, or move by half a metre, and never look or aim at "
-        f"the sun in {facts.room}, by eye or through the lens."
+        f"Shade the lens with your body, draw the blind of {facts.room}, or move by half a metre, for there is "
+        f"{facts.told}{facts.here}; never look or aim at the sun, by eye or through the lens."
     )
 
 
 def _settled(facts: Facts) -> str:
     if facts.values.get("kind") == "motion":
-        return f"Let the head settle before each heading in {facts.room}: {facts.told}{facts.here}."
-    return f"Tap to focus on something 2 m away in {facts.room} and lock it: {facts.told}{facts.here}."
+        return f"Let the head settle before each heading in {facts.room}, for there are {facts.told}{facts.here}."
+    return f"Tap to focus on something 2 m away in {facts.room} and lock it, for there are {facts.told}{facts.here}."
 
 
 def _metered(facts: Facts) -> str:
-    tone = "brighter" if facts.minus("offset_ev") else "darker"
+    part, tone = ("brightest", "dark") if facts.minus("offset_ev") else ("darkest", "bright")
     return (
-        f"Meter on an upper-middle tone of {facts.room}, about {facts.size('offset_ev'):.1f} EV {tone} than this with "
-        f"{facts.told}, lock it and spin again."
+        f"Meter on an upper-middle tone of {facts.room}, like a sunlit wall, rather than on its {part} part, lock it "
+        f"and spin again: this is {facts.size('offset_ev'):.1f} EV too {tone}, with {facts.told}."
     )
 
 
@@ -137,8 +161,8 @@ def _stilled(facts: Facts) -> str:
 
 def _later(facts: Facts) -> str:
     return (
-        f"Come back to {facts.room} when the sun is higher than {facts.size('sun_deg'):.0f}°, or draw the blind: "
-        f"{facts.told}{facts.here}."
+        f"Come back to {facts.room} when the sun is higher than {HIGH_SUN_DEG:.0f}°, or draw the blind: at "
+        f"{facts.size('sun_deg'):.0f}° it makes {facts.told}{facts.here}."
     )
 
 
@@ -151,7 +175,8 @@ def _tidied(facts: Facts) -> str:
         )
     if kind == "self":
         return f"Move off the mirror's square line in {facts.room} until it no longer shows the set-up{facts.here}."
-    return f"Tidy the {kind} away before spinning again in {facts.room}, where there is {facts.told}{facts.here}."
+    away = "Tie the strap back" if kind == "strap" else "Keep fingers off the lens"
+    return f"{away} and spin again in {facts.room}, where there is {facts.told}{facts.here}."
 
 
 def _left_as_it_is(facts: Facts) -> str:

@@ -12,7 +12,7 @@ from scoring.kinds.causes import CAUSES, CUES, CUES_OF, NOTHING, choice_of, fami
 from scoring.kinds.frame_fixes import fix
 from scoring.kinds.frame_key import Known, known_of, number_marks
 from scoring.kinds.frame_signs import shown_spots, sign_marks
-from scoring.kinds.frame_words import Facts, found, small, told, unlike
+from scoring.kinds.frame_words import Facts, found, lies_with, small, told, unlike
 from scoring.kinds.tally import Criteria, tally
 from scoring.standard import Standard
 
@@ -90,9 +90,9 @@ def _no_second(severity: Severity, facts: Facts, said: str, weight: float) -> Ma
     """That there is no second cause; what comes nearest to one is told."""
     kept = [rating for rating in severity.ratings if rating.verdict == "keep" and rating is not severity.worst]
     near = told(kept[0].quantity, kept[0].value)
-    words = f"Nothing beside {facts.told}{facts.at}: the nearest to another limit is {near}."
+    words = f"Nothing else in {facts.room}, from {facts.spot}: the nearest to another limit is {near}."
     named = small(CAUSES[said].title) if said != NOTHING else ""
-    mend = f"You named “{named}” too; beside {facts.told}{facts.at} there is {near} at most." if named else ""
+    mend = f"You named “{named}” too; in {facts.room}{facts.here} only {near} would come near." if named else ""
     return Mark("second", "What else", float(said == NOTHING), weight, None, None, "", words, mend)
 
 
@@ -102,9 +102,9 @@ def cause_mark(known: Known, facts: Facts, said: str, weight: float, family_cred
     credit = 1.0 if said == right else family_credit if family(said) == family(right) else 0.0
     mend = ""
     if credit < 1.0:
-        told = unlike(right, said, facts)
-        named = small(CAUSES[said].title)
-        mend = told or f"You named “{named}”; in {facts.room} that would not come with {facts.told}{facts.here}."
+        mend = unlike(right, said, facts) or _not_so(right, said, facts)
+        if credit > 0.0:
+            mend = f"That lies there too and earns half, but {small(mend)}"
     return Mark(
         criterion="cause",
         title="Cause",
@@ -113,17 +113,33 @@ def cause_mark(known: Known, facts: Facts, said: str, weight: float, family_cred
         value=None,
         limit=None,
         unit="",
-        words=found(right, facts),
+        words=lies_with(right, facts),
         mend=mend,
         spots=known.spots,
     )
 
 
+def _not_so(right: str, said: str, facts: Facts) -> str:
+    """Why it is not what was named, where no look-alike's sign tells the two apart."""
+    if said == NOTHING:
+        return f"You found nothing that matters; in {facts.room} there is {facts.told}{facts.here}."
+    named = f"You named “{small(CAUSES[said].title)}”"
+    if right == NOTHING:
+        return f"{named}; in {facts.room} nothing shows of it, with {facts.told} at worst{facts.here}."
+    return f"{named}; in {facts.room} that would not come with {facts.told}{facts.here}."
+
+
 def cue_mark(known: Known, facts: Facts, said: str, weight: float) -> Mark:
     """Whether what was said to tell so is what tells so here."""
     right = known.cue
-    words = f"What tells you so in {facts.room}: “{small(CUES[right])}”, here with {facts.told}{facts.here}."
-    mend = "" if said == right else f"You said “{small(CUES[said])}”; {facts.room} shows {facts.told}{facts.here}."
+    look = "look for it" if facts.where else "look all round"
+    words = f"“{CUES[right]}”: in {facts.room} {look}{facts.there}."
+    mend = ""
+    if said != right:
+        decides = f"what decides in {facts.room} is {facts.told}{facts.here}"
+        if known.choice == NOTHING:
+            decides = f"nothing in {facts.room}{facts.here} does so, with {facts.told} at worst"
+        mend = f"You said “{small(CUES[said])}”; {decides}."
     title, credit = "What tells you so", float(said == right)
     return Mark("cue", title, credit, weight, None, None, "", words, mend, spots=known.spots)
 
@@ -140,15 +156,21 @@ def unlike_marks(known: Known, facts: Facts, options: Sequence[str] | None = Non
     """
     right, told = known.choice, 0
     likely = taken_for(right, facts.worst.quantity)
-    for other in likely if options is None else sorted(options, key=lambda code: _nearness(code, right, likely)):
+    if options is None:
+        others = sorted(likely, key=lambda code: code == NOTHING)
+    else:
+        others = sorted(options, key=lambda code: _nearness(code, right, likely))
+    for other in others:
         words = "" if other == right else unlike(right, other, facts)
         if words and told < most:
             told += 1
-            yield Mark("unlike", f"Not: {small(CAUSES[other].title)}", 1.0, 0.0, None, None, "", words, "")
+            title = "Why this is no good frame" if other == NOTHING else f"Why not “{small(CAUSES[other].title)}”"
+            yield Mark("unlike", title, 1.0, 0.0, None, None, "", words, "")
 
 
-def _nearness(code: str, right: str, likely: Sequence[str]) -> tuple[bool, int]:
-    return family(code) != family(right), likely.index(code) if code in likely else len(likely)
+def _nearness(code: str, right: str, likely: Sequence[str]) -> tuple[bool, bool, int]:
+    """Causes come before a good frame, those of the same family before others."""
+    return code == NOTHING, family(code) != family(right), likely.index(code) if code in likely else len(likely)
 
 
 def verdict_of(severity: Severity) -> str:

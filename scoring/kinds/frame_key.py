@@ -10,6 +10,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, fields
 
 from scoring.drill import Json, Mark, Spot, Task
+from scoring.frame.measure_plain import Shown
+from scoring.frame.measure_uprights import Upright
 from scoring.frame.severity import Numbers, Rating, Severity, judge
 from scoring.frame.signature import Signature
 from scoring.kinds.causes import choice_of
@@ -63,6 +65,10 @@ class Known:
     seams: tuple[SeamFound, ...] = ()
     places: tuple[Spot, ...] = ()
     """Every place where it shows, for whoever is asked to mark one; none when it shows everywhere."""
+    uprights: tuple[Upright, ...] = ()
+    """Of a tilted frame the upright that leans farthest, and one that leans the other way: the first spots."""
+    haze: Shown | None = None
+    """Of a hazy frame the place that shows it best: the first spot."""
 
     @property
     def choice(self) -> str:
@@ -87,6 +93,8 @@ class Known:
             values=self.values,
             azimuth_deg=None if worst is None else worst.azimuth_deg,
             signature=Signature(**self.traces) if self.traces else None,
+            lean_deg=self.uprights[0].lean_deg if self.uprights else None,
+            is_plainest=self.haze is not None or bool(self.uprights),
         )
 
 
@@ -105,6 +113,8 @@ def known_json(known: Known) -> dict[str, Json]:
         "values": dict(known.values),
         "traces": dict(known.traces),
         "seams": [asdict(seam) for seam in known.seams],
+        "uprights": [asdict(one) for one in known.uprights],
+        "haze": None if known.haze is None else asdict(known.haze),
     }
 
 
@@ -124,23 +134,32 @@ def known_of(task: Task, name: str = "known") -> Known:
         traces=row["traces"],
         seams=tuple(SeamFound(**seam) for seam in row.get("seams", ())),
         places=tuple(Spot(**place) for place in row.get("places", ())),
+        uprights=tuple(Upright(**one) for one in row.get("uprights", ())),
+        haze=_shown(row["haze"]) if row.get("haze") else None,
     )
+
+
+def _shown(row: Mapping[str, Json]) -> Shown:
+    pairs = {name: tuple(row[name]) for name in ("clean_levels", "seen_levels")}
+    return Shown(**{**row, **pairs})
 
 
 def number_marks(severity: Severity, facts: Facts, spots: Sequence[Spot] = ()) -> list[Mark]:
     """The measured quantities that say most, each against its band; told, not weighed."""
     telling = [rating for rating in severity.ratings if rating.share_of_limit >= TELLING] or severity.ratings[:1]
     return [
-        _number_mark(rating, facts, tuple(spots) if index == 0 else ()) for index, rating in enumerate(telling[:TOLD])
+        number_mark(rating, facts, tuple(spots) if index == 0 else ()) for index, rating in enumerate(telling[:TOLD])
     ]
 
 
-def _number_mark(rating: Rating, facts: Facts, spots: tuple[Spot, ...]) -> Mark:
+def number_mark(rating: Rating, facts: Facts, spots: tuple[Spot, ...]) -> Mark:
+    """One measured quantity against its band, at the places that show it; told, not weighed."""
     _, unit, factor, _ = QUANTITIES[rating.quantity]
     value, limit = number(rating.quantity, rating.value), number(rating.quantity, rating.limit)
     title = titled(rating.quantity)
     deserves = {"keep": "keep", "either": "keep or redo, both are right", "redo": "redo"}[rating.verdict]
     where = facts.at if spots else f" in {facts.room}, from {facts.spot}"
+    at_worst = " at worst" if spots and rating.quantity == "veil_share" and facts.is_plainest else ""
     return Mark(
         criterion=f"number-{rating.quantity}",
         title=title,
@@ -149,10 +168,10 @@ def _number_mark(rating: Rating, facts: Facts, spots: tuple[Spot, ...]) -> Mark:
         value=round(rating.value * factor, 3),
         limit=round(rating.limit * factor, 3),
         unit=unit,
-        words=f"{title}{where}: {value}, which {rating.words}; {deserves}, with {limit} as the limit.",
+        words=f"{value}{at_worst}{where}, which {rating.words}; {deserves}, with {limit} as the limit.",
         mend="",
         spots=spots,
     )
 
 
-__all__ = ["TOLD", "Known", "SeamFound", "known_json", "known_of", "number_marks"]
+__all__ = ["TOLD", "Known", "SeamFound", "known_json", "known_of", "number_mark", "number_marks"]

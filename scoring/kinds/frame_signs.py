@@ -10,11 +10,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from scoring.drill import Mark, Spot
+from scoring.frame.measure_plain import SPAN_MIN_LEVELS, Shown
 from scoring.frame.probe import FAR_M
 from scoring.frame.severity import Severity, rate
 from scoring.kinds.causes import NOTHING
 from scoring.kinds.frame_key import Known, SeamFound
-from scoring.kinds.frame_words import Facts, azimuth, number, told
+from scoring.kinds.frame_words import Facts, azimuth, direction, leans, number, told
 from scoring.kinds.words import counted, listed
 from scoring.standard import Standard
 
@@ -24,6 +25,8 @@ FAR_TIMES = 1.5
 """What stands so many times as far away is far beside what is near ..."""
 LESS = 0.5
 """... and what is doubled by less than this share of it is hardly doubled beside it."""
+WHOLE_FROM_M = 10.0
+"""From here on a distance is told in whole metres."""
 AS_MUCH = 0.7
 """What is off by more than this share is off as much."""
 
@@ -47,6 +50,11 @@ def sign_marks(known: Known, facts: Facts, standard: Standard) -> Iterator[Mark]
         yield _sign("looked", "What was looked at", _looked(known, facts, known.severity(standard)))
         yield from _rim(known, facts)
         return
+    if known.haze is not None:
+        yield _sign("haze", "How to see the haze", _greyed(known.haze, facts), known.spots[:1])
+    if known.uprights:
+        at = known.spots[: len(known.uprights)]
+        yield _sign("uprights", "How to see the tilt", _leaning(known, facts), at)
     again = repeated(known, facts)
     if again:
         yield _sign("again", "Where it comes again", _again(known, facts, again), again)
@@ -55,6 +63,38 @@ def sign_marks(known: Known, facts: Facts, standard: Standard) -> Iterator[Mark]
     if words := _at_seams(known, facts, standard):
         yield _sign("near-far", "Near and far at the seams", words)
         yield from _rim(known, facts)
+
+
+def _greyed(haze: Shown, facts: Facts) -> str:
+    """What the haze does to dark and light where it is plainest, against a clean lens."""
+    (dark, light), (now_dark, now_light) = haze.clean_levels, haze.seen_levels
+    at = direction(haze.azimuth_deg, haze.elevation_deg)
+    left = f"of {light - dark:.0f} levels between them {max(now_light - now_dark, 0.0):.0f} are left"
+    if light - dark < SPAN_MIN_LEVELS:
+        return f"The haze lies where {facts.room} is bare, which hides it: dark and light are near at {at}, and {left}."
+    return (
+        f"Look where {facts.room} is dark and has detail: at {at} dark tones stand at {now_dark:.0f} instead of "
+        f"{dark:.0f} (0 is black, 255 white) and light ones at {now_light:.0f} instead of {light:.0f}, so that {left}; "
+        "on a bare wall nobody would see that."
+    )
+
+
+def _leaning(known: Known, facts: Facts) -> str:
+    """How far long uprights lean, and which way, on one side and on the other."""
+    first, *others = known.uprights
+    words = (
+        f"At {azimuth(first.azimuth_deg)} an edge of {facts.room} that should stand plumb, {first.long_deg:.0f}° long, "
+        f"leans {leans(first.lean_deg)}"
+    )
+    for other in others:
+        words += f", and at {azimuth(other.azimuth_deg)} one of {other.long_deg:.0f}° leans {leans(other.lean_deg)}"
+    if known.code == "F4":
+        toward = facts.size("toward_deg")
+        words += (
+            f"; half-way between uprights look plumb, and the horizon is highest at {azimuth(toward)} and lowest "
+            f"opposite: one way here and the other way there is a tripod out of level"
+        )
+    return f"{words}."
 
 
 def _sign(criterion: str, title: str, words: str, spots: Sequence[Spot] = ()) -> Mark:
@@ -155,7 +195,7 @@ def _at_seams(known: Known, facts: Facts, standard: Standard) -> str:
         nearest = min(seams, key=lambda one: one.near_m or FAR_M)
         return (
             f"Still things of {facts.room} meet at every seam, from {facts.spot}: {_deg(seams[0])} at most, though an "
-            f"edge stands {_away(nearest.near_m)} away at {azimuth(nearest.azimuth_deg)}."
+            f"edge stands {away_words(nearest.near_m)} away at {azimuth(nearest.azimuth_deg)}."
         )
     return ""
 
@@ -173,8 +213,8 @@ def _rim(known: Known, facts: Facts) -> Iterator[Mark]:
 def _listed_seams(seams: Sequence[SeamFound]) -> str:
     rows = []
     for i, seam in enumerate(seams):
-        at = azimuth(seam.azimuth_deg)
-        row = f"{_deg(seam)} on an edge {_away(seam.away_m)} away at {at if i == 0 else at.removeprefix('azimuth ')}"
+        at = azimuth(seam.azimuth_deg).removeprefix("azimuth " if i else "")
+        row = f"{_deg(seam)} on an edge {away_words(seam.away_m)} away at {at}"
         weak = _doubling_deg(seam) < LESS * _doubling_deg(seams[0])
         if weak and (seam.near_m or 0.0) >= (seams[0].away_m or 0.0) * FAR_TIMES:
             row += ", where none stands nearer"
@@ -193,7 +233,7 @@ def _law(facts: Facts, off: Sequence[SeamFound]) -> str:
     if near.away_m is None or far.far_m is None or far.far_deg is None or far.far_m < FAR_TIMES * near.away_m:
         return ""
     beside = (
-        f"An edge {_away(near.away_m)} away is off by {_deg(near)}, one {_away(far.far_m)} away, at "
+        f"An edge {away_words(near.away_m)} away is off by {_deg(near)}, one {away_words(far.far_m)} away, at "
         f"{azimuth(far.azimuth_deg)}, by {far.far_deg:.2f}°"
     )
     if law == "inverse" and far.far_deg <= LESS * _doubling_deg(near):
@@ -210,12 +250,12 @@ def _quiet(facts: Facts, quiet: Sequence[SeamFound], worst: SeamFound, everywher
     if far or everywhere:
         at = listed([azimuth(seam.azimuth_deg).removeprefix("azimuth ") for seam in quiet])
         return (
-            f"At azimuth {at} no edge stands nearer than {_away(nearest.near_m)}, so next to nothing is doubled "
+            f"At azimuth {at} no edge stands nearer than {away_words(nearest.near_m)}, so next to nothing is doubled "
             f"there in {facts.room} ({_deg(quiet[0])} at most)."
         )
     return (
         f"At {azimuth(nearest.azimuth_deg)} lines of {facts.room} meet ({_deg(nearest)}) though an edge stands "
-        f"{_away(nearest.near_m)} away, which a lens off the axis would double there as well."
+        f"{away_words(nearest.near_m)} away, which a lens off the axis would double there as well."
     )
 
 
@@ -236,12 +276,13 @@ def _looked(known: Known, facts: Facts, severity: Severity) -> str:
         if nearest.quantity == "doubling_deg" and (edge := _nearest_edge(known.seams)):
             row += f", though an edge stands {edge}"
         rows.append(row)
-    return f"Once round in {facts.room}, from {facts.spot}, with what would matter in brackets: {'; '.join(rows)}."
+    lead = "In this one heading of" if facts.alone else "Once round in"
+    return f"{lead} {facts.room}, from {facts.spot}, with what would matter in brackets: {'; '.join(rows)}."
 
 
 def _nearest_edge(seams: Sequence[SeamFound]) -> str:
     near = min((seam for seam in seams if seam.near_m is not None), key=lambda one: one.near_m or FAR_M, default=None)
-    return "" if near is None else f"{_away(near.near_m)} away at {azimuth(near.azimuth_deg)}"
+    return "" if near is None else f"{away_words(near.near_m)} away at {azimuth(near.azimuth_deg)}"
 
 
 def _doubling_deg(seam: SeamFound) -> float:
@@ -252,11 +293,11 @@ def _deg(seam: SeamFound) -> str:
     return f"{_doubling_deg(seam):.2f}°"
 
 
-def _away(metres: float | None) -> str:
+def away_words(metres: float | None) -> str:
     """A distance as people read it; the sky has none."""
     if metres is None or metres >= 0.5 * FAR_M:
         return "very far"
-    return f"{metres:.1f} m"
+    return f"{metres:.1f} m" if metres < WHOLE_FROM_M else f"{metres:.0f} m"
 
 
-__all__ = ["LOOKED_AT", "repeated", "shown_spots", "sign_marks"]
+__all__ = ["LOOKED_AT", "away_words", "repeated", "shown_spots", "sign_marks"]

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from random import Random
 from typing import Annotated, Literal
 
@@ -22,15 +22,16 @@ from pydantic import Field
 from scoring.border import Problem
 from scoring.drill import Grade, Json, KindName, Mark, Recipe, Task, Unfit
 from scoring.floor.plan import Plan
+from scoring.frame.severity import only
 from scoring.kinds.answers import choice, fields
 from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import NOTHING
-from scoring.kinds.frame_case import Seen, chosen_code, look, raw_heading
+from scoring.kinds.frame_case import Seen, chosen_code, look, raw_heading, told_by
 from scoring.kinds.frame_grade import fix_mark, unlike_marks
 from scoring.kinds.frame_key import Known, known_of, number_marks
 from scoring.kinds.frame_signs import shown_spots, sign_marks
 from scoring.kinds.frame_task import build_frames, with_floor
-from scoring.kinds.frame_words import Facts, found, small, unlike
+from scoring.kinds.frame_words import Facts, found, lies_with, small, unlike
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
 from scoring.rig.kit import Kit
@@ -53,6 +54,10 @@ SIDES: dict[str, str] = {
     "left": "On the left", "right": "On the right", "top": "At the top", "bottom": "At the bottom",
     "none": "On no side in particular",
 }  # fmt: skip
+SEEN_ALONE = frozenset({
+    "veil_share", "blur_deg", "crescent_share", "blocked_share", "clipped_share", "crushed_share", "dark_ev",
+})  # fmt: skip
+"""What can be seen in one heading by itself; seams, steps and the rest take two."""
 ONE_SIDED = frozenset({"F9", "F10", "F19"})
 UNSURE_DEG = 20.0
 """A side this near to the next one is no fair case."""
@@ -101,6 +106,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     faults, good = asked_for.faults, asked_for.good
     kinds = {"kind": ("focus", "motion", "finger", "strap")}
     seen = look(place, rng, chosen_code(rng, faults, good), spaces=asked_for.spaces, fixed=kinds)
+    seen = told_by(seen, SEEN_ALONE, standard.frames)
     index = _telling(seen, rng)
     side = "none"
     if seen.known.choice in ONE_SIDED:
@@ -171,8 +177,8 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     """Grade what a heading shows and where. Raises AnswerError."""
     read = fields(answer, {"state", "side"}, {"state", "side"})
     state, side = choice(read["state"], "state", tuple(STATES)), choice(read["side"], "side", tuple(SIDES))
-    known = known_of(task)
-    severity, facts = known.severity(standard), known.facts(standard)
+    known = _alone(known_of(task), standard)
+    severity, facts = known.severity(standard), replace(known.facts(standard), alone=True)
     marks = [
         _state_mark(known, facts, state),
         _side_mark(facts, side, task.key["side"], task.key["heading"] + 1),
@@ -188,20 +194,34 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     )  # fmt: skip
 
 
+def _alone(known: Known, standard: Standard) -> Known:
+    """What is known as far as one heading shows it, without seams; older keys point at what takes two."""
+    alone = replace(known, numbers=only(known.numbers, SEEN_ALONE), seams=())
+    was, now = known.severity(standard), alone.severity(standard)
+    if now.verdict != was.verdict:
+        return replace(known, seams=())
+    return alone if now.worst.quantity == was.worst.quantity else replace(alone, spots=(), places=(), away_m=None)
+
+
 def _state_mark(known: Known, facts: Facts, said: str) -> Mark:
     right = known.choice
-    words = f"{STATES[right]}: in {facts.room} at {facts.spot}, {facts.told}; it matters from {facts.limit}."
-    mend = ""
+    words, mend = lies_with(right, facts), ""
     if said != right:
-        not_that = f"You said “{STATES[said]}”; in {facts.room} at {facts.spot} it is not that, with {facts.told}."
+        not_that = f"You said “{small(STATES[said])}”; in {facts.room} it is not that, with {facts.told}{facts.here}."
         mend = unlike(right, said, facts) or not_that
     return Mark("state", "What it shows", float(said == right), WEIGHTS["state"], None, None, "", words, mend)
 
 
 def _side_mark(facts: Facts, said: str, right: str, heading: int) -> Mark:
     taken = f"heading {heading}, taken in {facts.room} from {facts.spot}"
-    words = f"{SIDES[right]} of {taken}, with {facts.told}."
-    mend = "" if said == right else f"Look again at {taken}: {small(SIDES[right])}, with {facts.told}."
+    if right == "none":
+        words = f"It shows on no side more than on another in {taken}, with {facts.value}."
+        mend = "" if said == right else f"Compare left with right and top with bottom in {taken}: they are alike."
+        if facts.worst.verdict == "keep":
+            words = f"There is nothing to see on any side of {taken}, with {facts.value} at worst."
+    else:
+        words = f"It shows {small(SIDES[right])} of {taken}, with {facts.value}."
+        mend = "" if said == right else f"Hold {taken}, beside the clean one: they differ {small(SIDES[right])}."
     return Mark("side", "On which side", float(said == right), WEIGHTS["side"], None, None, "", words, mend)
 
 

@@ -27,7 +27,7 @@ from scoring.kinds.frame_grade import fix_mark, unlike_marks, verdict_of
 from scoring.kinds.frame_key import Known, known_of, number_marks
 from scoring.kinds.frame_signs import shown_spots, sign_marks
 from scoring.kinds.frame_task import build_frames, with_floor
-from scoring.kinds.frame_words import Facts, found
+from scoring.kinds.frame_words import Facts, found, lies_with
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
 from scoring.rig.kit import Kit
@@ -103,11 +103,10 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
 def _verdict_mark(known: Known, severity: Severity, facts: Facts, said: str) -> Mark:
     right = verdict_of(severity)
     if right == "redo":
-        words = f"The house standard says redo from {facts.limit}; measured here: {facts.told}{facts.at}."
+        words = f"Redo begins at {facts.limit}; in {facts.room}, from {facts.spot}, there is {facts.told}."
         mend = "" if said == right else f"Do not leave {facts.room} with {facts.told}{facts.here}."
     else:
-        near = f"the nearest is {facts.told}, and {facts.limit} would matter"
-        words = f"Nothing in {facts.room}{facts.here} reaches a limit: {near}."
+        words = lies_with(known.choice, facts)
         mend = "" if said == right else f"Keep it: in {facts.room} at {facts.spot} the worst is {facts.told}."
     return Mark(
         criterion="verdict",

@@ -12,6 +12,7 @@ from scoring.frame.take import Take
 from scoring.kinds.causes import CAUSES
 from scoring.kinds.frame_case import unclear, way_of
 from scoring.kinds.frame_grade import unlike_marks
+from scoring.kinds.frame_words import small
 from scoring.standard import FrameBands
 from tests.scoring.frame.spins import take, wrong
 from tests.scoring.frame.stages import measured, studio
@@ -82,7 +83,7 @@ def test_feedback_tells_a_frame_of_the_cause_from_a_look_alike_by_what_it_shows(
     numbers = measured(TAKES[cause]).numbers
     of = replace(known(cause.split()[0]), numbers=numbers, traces=asdict(traces(cause)))
     (mark,) = unlike_marks(of, of.facts(standard()))
-    assert mark.title != f"Not: {CAUSES[of.choice].title}"
+    assert mark.title != f"Why not “{small(CAUSES[of.choice].title)}”"
     assert any(
         reply.fits(traces(cause)) and reply.words[1:] in mark.words for ask in LOOKALIKES for reply in ask.replies
     )

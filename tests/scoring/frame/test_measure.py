@@ -117,9 +117,10 @@ def test_its_worst_doubling_stands_in_a_region_at_that_seam() -> None:
     assert abs((first.azimuth_deg - worst.azimuth_deg + 180.0) % 360.0 - 180.0) <= 0.5 * first.width_deg
 
 
-def test_its_tilt_is_pointed_at_where_the_horizon_stands_highest_and_lowest() -> None:
+def test_its_tilt_is_pointed_at_by_uprights_and_then_where_the_horizon_stands_highest_and_lowest() -> None:
     found = measured(studio(wrong("F4", tilt_deg=2.5)))
-    high, low = found.regions_of("tilt_deg")
+    *uprights, high, low = found.regions_of("tilt_deg")
+    assert [round(box.value, 1) for box in uprights] == [2.5, 2.5]
     assert (high.azimuth_deg, high.elevation_deg) == (pytest.approx(30.0), pytest.approx(2.5))
     assert (low.azimuth_deg, low.elevation_deg) == (pytest.approx(-150.0), pytest.approx(-2.5))
 

@@ -9,6 +9,8 @@ from typing import Any
 from scoring.drill import Json, Spot, Task
 from scoring.floor.read import read_kit
 from scoring.frame.lookalikes import LOOKALIKES, rows
+from scoring.frame.measure_plain import Shown
+from scoring.frame.measure_uprights import Upright
 from scoring.frame.severity import Numbers, judge
 from scoring.frame.signature import Signature
 from scoring.kinds.causes import CAUSES, CUES_OF, NOTHING, choice_of
@@ -72,7 +74,25 @@ def signed(of: Known, seed: int = 0) -> Known:
     places = tuple(
         replace(first, azimuth_deg=(first.azimuth_deg + turn + 180.0) % 360.0 - 180.0) for turn in turns if first
     )
-    return replace(of, traces=asdict(read), seams=seams, places=places)
+    told = replace(of, traces=asdict(read), seams=seams, places=places)
+    shows = judge(of.numbers, standard().frames).worst.quantity
+    if first and shows == "veil_share":
+        return replace(told, haze=_haze(rng, first))
+    return replace(told, uprights=_uprights(rng, first)) if first and shows == "tilt_deg" else told
+
+
+def _haze(rng: Random, spot: Spot) -> Shown:
+    dark, light = rng.uniform(20.0, 60.0), rng.uniform(110.0, 200.0)
+    lifted = rng.uniform(0.2, 0.6) * (light - dark)
+    return Shown(spot.azimuth_deg, spot.elevation_deg, 0.3, (dark, light), (dark + lifted, light))
+
+
+def _uprights(rng: Random, spot: Spot) -> tuple[Upright, ...]:
+    lean_deg, long_deg = rng.uniform(1.0, 5.0), rng.uniform(20.0, 60.0)
+    return (
+        Upright(spot.azimuth_deg, spot.elevation_deg, long_deg, -lean_deg),
+        Upright((spot.azimuth_deg + 360.0) % 360.0 - 180.0, 0.0, long_deg, 0.9 * lean_deg),
+    )
 
 
 def _seam(rng: Random, read: Signature, number: int, azimuth_deg: float) -> SeamFound:

@@ -72,6 +72,8 @@ def changes() -> Iterator[Task]:
             other = others[seed % len(others)] if others else code
             changed, left = {"cured": (code, NOTHING), "other": (other, code), "second": (code, other)}[proved]
             before, after = known(code, at := next(number), "before"), known(left, at, "after")
+            if seed % 2:  # as made ones are; older keys know no seams
+                before, after = signed(before, at), signed(after, at)
             key = {"proved": proved, "changed": changed, "after": known_json(after)}
             yield task("change", asks, of=before, key=key, skills=("V3", "V4"))
 
@@ -128,7 +130,7 @@ def test_every_case_of_every_kind_is_told_apart_from_a_look_alike(kind: str) -> 
             told = [mark.words for mark in grade.marks if mark.criterion == "unlike"] + [m.mend for m in grade.marks]
             right = CAUSES[choice_of(one.key["known"]["code"])].title
             assert any("it would be “" in words for words in told), (one.key["known"]["code"], answer)
-            assert not any(mark.title == f"Not: {small(right)}" for mark in grade.marks)
+            assert not any(mark.title == f"Why not “{small(right)}”" for mark in grade.marks)
 
 
 @pytest.mark.parametrize(("copies", "words"), [(1.0, "cut at"), (2.0, "more than one heading")])

@@ -12,8 +12,9 @@ from scoring.drill import Mark
 from scoring.frame.severity import Numbers
 from scoring.kinds.frame_key import Known, SeamFound, known_json, known_of
 from scoring.kinds.frame_signs import LOOKED_AT, repeated, shown_spots, sign_marks
+from scoring.kinds.frame_words import found
 from tests.scoring.kinds.looked_at import known, signed, task
-from tests.scoring.kinds.shipped import parts, standard, tasks
+from tests.scoring.kinds.shipped import parts, standard, stored, tasks
 
 
 def told(of: Known) -> dict[str, Mark]:
@@ -64,6 +65,49 @@ def test_haze_toward_a_source_says_where_a_smudge_would_come_again() -> None:
         step = (other - at) % 90.0
         assert min(step, 90.0 - step) <= 0.51
         assert abs((other - at + 180.0) % 360.0 - 180.0) > 45.0
+
+
+@pytest.mark.parametrize("code", ["F10", "F11", "F12"])
+def test_of_haze_it_says_what_becomes_of_dark_and_light_where_it_is_plainest(code: str) -> None:
+    of = signed(known(code, 2))
+    assert of.haze is not None
+    mark = told(of)["haze"]
+    tones = [*zip(of.haze.seen_levels, of.haze.clean_levels, strict=True)]
+    assert all(f"at {now:.0f} instead of {clean:.0f}" in mark.words for now, clean in tones)
+    assert mark.spots == of.spots[:1]
+    assert ", plainest at azimuth" in of.facts(standard()).at
+
+
+def test_haze_where_all_is_bare_is_said_to_be_hidden() -> None:
+    of = signed(known("F11", 2))
+    assert of.haze is not None
+    bare = replace(of.haze, clean_levels=(180.0, 190.0), seen_levels=(186.0, 190.0))
+    words = told(replace(of, haze=bare))["haze"].words
+    assert "hides it" in words
+    assert "of 10 levels between them 4 are left" in words
+
+
+def test_of_a_tilt_it_names_an_upright_on_either_side_and_which_way_each_leans() -> None:
+    of = signed(known("F4", 2))
+    mark = told(of)["uprights"]
+    for one, side in zip(of.uprights, ("left", "right"), strict=True):
+        assert f"leans {abs(one.lean_deg):.1f}° to the {side}" in mark.words
+    assert mark.spots == of.spots[:2]
+    assert f"where an upright leans {abs(of.uprights[0].lean_deg):.1f}° to the left" in found(
+        "F4", of.facts(standard())
+    )
+
+
+def test_a_tilt_without_uprights_says_where_they_would_lean_most() -> None:
+    of = replace(signed(known("F4", 2)), uprights=())
+    assert "uprights" not in told(of)
+    assert "uprights lean most at azimuth" in found("F4", of.facts(standard()))
+
+
+@pytest.mark.parametrize("code", ["F4", "F10"])
+def test_what_shows_it_best_is_kept_in_the_key(code: str) -> None:
+    of = signed(known(code, 3))
+    assert known_of(stored(task("cause", {}, of=of))) == of
 
 
 def test_near_and_far_edges_are_told_worst_first_where_the_lens_is_off_the_axis() -> None:

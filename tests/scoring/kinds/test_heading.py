@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -12,7 +13,7 @@ from hypothesis import given, settings
 from scoring.drill import AnswerError, Unfit
 from scoring.kinds.causes import choice_of
 from scoring.kinds.heading import ONE_SIDED, SIDES, STATES, offside, side_of
-from tests.scoring.kinds.looked_at import known, task
+from tests.scoring.kinds.looked_at import known, signed, task
 from tests.scoring.kinds.shipped import graded, like
 
 ASKS = {
@@ -51,6 +52,24 @@ def test_a_side_between_two_is_no_fair_case() -> None:
     with pytest.raises(Unfit, match="between two sides"):
         side_of(offside(both, np.zeros((64, 64, 3), np.uint8)))
     assert offside(both, both).lean == 0.0
+
+
+@pytest.mark.parametrize("code", ["N0", "F9", "F10"])
+def test_one_heading_is_told_by_what_it_shows_alone_and_no_seam_is_named(code: str) -> None:
+    """The merged frame of a lens that is off is doubled at its seams, which one heading has none of."""
+    of = signed(known(code, 1), 1)
+    of = replace(of, numbers=replace(of.numbers, doubling_deg=0.1 if code == "N0" else 2.0, veil_share=0.02))
+    if code == "F9":
+        of = replace(of, numbers=replace(of.numbers, crescent_share=0.05))
+    if code == "F10":
+        of = replace(of, numbers=replace(of.numbers, veil_share=0.3))
+    one = task("heading", ASKS, of=of, key={"side": "none", "heading": 1}, skills=("B3", "B4"))
+    for state in STATES:
+        grade = graded(one, {"state": state, "side": "left"})
+        said = " ".join([grade.summary, *(f"{mark.title} {mark.words} {mark.mend}" for mark in grade.marks)])
+        assert "seam" not in said
+        assert "doubl" not in said
+        assert not any(spot.frame == "frame" and of.numbers.doubling_deg == 2.0 for spot in grade.spots)
 
 
 @pytest.mark.parametrize("code", [*(code for code in STATES if code != "N0"), "N0", "N1"])
