@@ -10,7 +10,8 @@ something else.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 from random import Random
 
 from scoring.border import Problem
@@ -22,11 +23,13 @@ from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import CAUSES, LOOKS, NOTHING, LookName, family
 from scoring.kinds.frame_case import Seen, look, look_again
 from scoring.kinds.frame_grade import cause_mark, fix_mark, in_frame, unlike_marks
-from scoring.kinds.frame_key import Known, known_of, number_marks
+from scoring.kinds.frame_key import Known, SeamFound, known_of, number_mark, number_marks
+from scoring.kinds.frame_signs import away_words, sign_marks
 from scoring.kinds.frame_task import build_frames, with_floor
-from scoring.kinds.frame_words import Facts, found, small
+from scoring.kinds.frame_words import Facts, azimuth, found, number, small
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
+from scoring.kinds.words import start
 from scoring.rig.kit import Kit
 from scoring.standard import Slug, Standard
 
@@ -35,6 +38,8 @@ TITLE = "What a change proved"
 SKILLS = ("V3", "V4")
 
 WEIGHTS = {"proved": 0.60, "cause": 0.40}
+SAME_SEAM_DEG = 1.0
+"""Seams of two spins no farther apart than this are the same."""
 CRITERIA = {"V4": frozenset({"proved"})}
 
 CHANGES: dict[str, str] = {
@@ -159,10 +164,11 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
     marks = [
         _proved_mark(task, said, facts, left, after),
         named,
+        *_seams_marks(before, after, facts),
+        *_signs(task, before, after, standard),
         fix_mark(before, facts),
         *_unlike(before, facts, [task.key["changed"], *options], cause),
-        *number_marks(before.severity(standard), facts, before.spots)[:1],
-        *number_marks(after.severity(standard), left, after.spots)[:1],
+        *_numbers(before, after, facts, left, standard),
     ]
     return tally(
         task, marks, sound=said == task.key["proved"], summary=found(before.choice, facts), shapes=(),
@@ -176,17 +182,65 @@ def _unlike(before: Known, facts: Facts, options: Sequence[str], said: str) -> l
     return [*unlike_marks(before, facts, others[:1]), *unlike_marks(before, facts, others)][:1]
 
 
+def _then(after: Known, facts: Facts) -> str:
+    """What decided in the first spin, as it was measured in the second."""
+    value = getattr(after.numbers, facts.worst.quantity)
+    return "nothing of it" if value is None else number(facts.worst.quantity, value)
+
+
+def _seams_marks(before: Known, after: Known, facts: Facts) -> Iterator[Mark]:
+    """How far every seam was off before the change, and after it, worst first; nothing where older keys have none."""
+    rows = []
+    for first in sorted(before.seams, key=lambda seam: -(seam.doubling_deg or 0.0)):
+        then = min(after.seams, key=lambda one: _turn_deg(one.azimuth_deg, first.azimuth_deg), default=None)
+        if then is not None and _turn_deg(then.azimuth_deg, first.azimuth_deg) <= SAME_SEAM_DEG:
+            rows.append(f"{azimuth(first.azimuth_deg)}, {_off(first)} before and {_off(then)} after")
+    lead = f"How far the two sides of each seam of {facts.room}, from {facts.spot}, are off"
+    words = f"{lead}: {'; '.join(rows)}."
+    if rows:
+        yield Mark("seams", "Before and after, seam by seam", 1.0, 0.0, None, None, "", words, "")
+
+
+def _off(seam: SeamFound) -> str:
+    if seam.doubling_deg is None:
+        return "no edge that could tell"
+    away = "" if seam.away_m is None else f" on an edge {away_words(seam.away_m)} away"
+    return f"{seam.doubling_deg:.2f}°{away}"
+
+
+def _turn_deg(first_deg: float, second_deg: float) -> float:
+    return abs((first_deg - second_deg + 180.0) % 360.0 - 180.0)
+
+
+def _signs(task: Task, before: Known, after: Known, standard: Standard) -> list[Mark]:
+    """What tells in the spin that has one fault alone: the first, or of two faults the one that is left."""
+    name, of, which = ("after", after, "second") if task.key["proved"] == "second" else ("before", before, "first")
+    marks = sign_marks(of, of.facts(standard, name), standard)
+    return [replace(mark, title=f"{mark.title}, {which} spin") for mark in marks]
+
+
+def _numbers(before: Known, after: Known, facts: Facts, left: Facts, standard: Standard) -> list[Mark]:
+    """What decided in the first spin, the same in the second, and what decides there if it is something else."""
+    decided = facts.worst.quantity
+    first = number_marks(before.severity(standard), facts, before.spots)[:1]
+    ratings = [one for one in after.severity(standard).ratings if one.quantity == decided]
+    there = after.spots if left.worst.quantity == decided else ()
+    same = [number_mark(one, left, there) for one in ratings]
+    other = [] if left.worst.quantity == decided or left.worst.verdict == "keep" else [left.worst]
+    more = [number_mark(one, left, after.spots) for one in other]
+    titled = [(mark, "First spin") for mark in first] + [(mark, "Second spin") for mark in (*same, *more)]
+    return [replace(mark, title=f"{spin}: {small(mark.title)}") for mark, spin in titled]
+
+
 def _proved_mark(task: Task, said: str, facts: Facts, left: Facts, after: Known) -> Mark:
     proved, changed = task.key["proved"], small(CAUSES[task.key["changed"]].title)
-    end = {
-        "cured": f"{facts.told} before, {left.told} at most after, so it was the {changed} in {facts.room}{facts.here}",
-        "other": f"{facts.told} before and {left.told} after{facts.at}: the {changed} was not the cause",
-        "second": f"what the {changed} did is gone, and there is {left.told} left{left.at}",
+    then = _then(after, facts)
+    words = {
+        "cured": f"{start(facts.told)} before, {then} after, in {facts.room}{facts.here}: so it was “{changed}”.",
+        "other": f"{start(facts.told)} before, {then} after, in {facts.room}{facts.here}: so it was not “{changed}”.",
+        "second": f"“{start(changed)}” was mended, and there is {left.told} left{left.at}.",
     }[proved]
-    words = f"{end[:1].upper()}{end[1:]}."
-    mend = ""
-    if said != proved:
-        mend = f"Compare the two spins{facts.at}, where {facts.told} became {left.told}."
+    mend = "" if said == proved else f"Compare the two spins{facts.there}: {facts.value} before and {then} after."
     return Mark(
         criterion="proved",
         title="What the change proved",

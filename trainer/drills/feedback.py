@@ -23,6 +23,8 @@ from trainer.library.drawing.pen import number, tag
 SCALE_WIDE = 300.0
 SEEN_M = 1000.0
 """What is said to be farther away is the sky."""
+IN_ROWS = frozenset({"looked", "seams"})
+"""Criteria whose words are a lead and rows."""
 VERDICT_WORDS = {"keep": "keep", "either": "keep or redo", "redo": "redo"}
 
 
@@ -165,10 +167,8 @@ def with_scales(
 
 
 def with_rows(advice: Sequence[tuple[int, Mapping[str, Any]]]) -> list[tuple[int, dict[str, Any]]]:
-    """What is told beside the marks; what was looked at in turn has a row for each."""
-    return [
-        (n, {**mark, **_rows(mark["words"])} if mark["criterion"] == "looked" else dict(mark)) for n, mark in advice
-    ]
+    """What is told beside the marks; what was looked at in turn, and seams before and after, have a row for each."""
+    return [(n, {**mark, **_rows(mark["words"])} if mark["criterion"] in IN_ROWS else dict(mark)) for n, mark in advice]
 
 
 def _rows(words: str) -> dict[str, Any]:

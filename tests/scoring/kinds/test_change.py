@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import contextlib
+import re
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -12,7 +14,7 @@ from scoring.drill import AnswerError
 from scoring.kinds.causes import CAUSES, LOOKS, family
 from scoring.kinds.change import CHANGES, PROVED, blind_credit, possible
 from scoring.kinds.frame_key import known_json
-from tests.scoring.kinds.looked_at import known, task
+from tests.scoring.kinds.looked_at import known, signed, task
 from tests.scoring.kinds.shipped import graded, like
 
 OPTIONS = [code for code in LOOKS["doubled"] if code in CHANGES]
@@ -44,6 +46,35 @@ def test_the_wrong_conclusion_fails_whatever_the_cause(one: Any) -> None:
     grade = graded(one, {"proved": wrong, "cause": "F1"})
     assert (grade.credit, grade.verdict) == (pytest.approx(0.4), "fails")
     assert grade.marks[0].mend
+
+
+def test_it_tells_every_seam_before_and_after_worst_first() -> None:
+    before, after = signed(known("F1", 1, "before"), 1), signed(known("N0", 1, "after"), 1)
+    key = {"proved": "cured", "changed": "F1", "after": known_json(after)}
+    grade = graded(task("change", ASKS, of=before, key=key), {"proved": "cured", "cause": "F1"})
+    words = next(mark.words for mark in grade.marks if mark.criterion == "seams")
+    told = re.findall(r"([\d.]+)° on an edge [\d.]+ m away before and ([\d.]+)° on an edge", words)
+    rows = sorted(zip(before.seams, after.seams, strict=True), key=lambda pair: -(pair[0].doubling_deg or 0.0))
+    assert told == [tuple(f"{seam.doubling_deg:.2f}" for seam in pair) for pair in rows]
+
+
+@pytest.mark.parametrize(("proved", "which"), [("cured", "first"), ("other", "first"), ("second", "second")])
+def test_it_says_how_to_see_the_spin_with_one_fault_alone(proved: str, which: str) -> None:
+    before, after = signed(known("F1", 1, "before"), 1), signed(known("F7", 1, "after"), 1)
+    one = task("change", ASKS, of=before, key={"proved": proved, "changed": "F1", "after": known_json(after)})
+    marks = {mark.title: mark for mark in graded(one, {"proved": proved, "cause": "F1"}).marks}
+    law = marks[f"Near and far at the seams, {which} spin"].words
+    assert ("the nearer a thing stands" in law) == (which == "first")
+    assert ("far things are off as much" in law) == (which == "second")
+
+
+def test_what_decided_in_the_first_spin_is_told_of_the_second_too() -> None:
+    before, after = signed(known("F1", 1, "before"), 1), signed(known("N0", 1, "after"), 1)
+    after = replace(after, numbers=replace(after.numbers, doubling_deg=0.07, shadow_ratio=1.6))
+    key = {"proved": "cured", "changed": "F1", "after": known_json(after)}
+    marks = graded(task("change", ASKS, of=before, key=key), {"proved": "cured", "cause": "F1"}).marks
+    assert "0.07° after" in marks[0].words
+    assert [mark.value for mark in marks if mark.title == "Second spin: doubling at a seam"] == [0.07]
 
 
 def test_a_cause_of_the_same_family_earns_half_of_the_cause() -> None:

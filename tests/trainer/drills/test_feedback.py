@@ -81,3 +81,12 @@ def test_what_was_looked_at_has_a_row_for_each_thing_looked_at() -> None:
     assert len(told["rows"]) == len(LOOKED_AT)
     assert all(row.startswith(where) for row, (where, _) in zip(told["rows"], LOOKED_AT, strict=True))
     assert told["words"].startswith("Once round in ")
+
+
+def test_seams_before_and_after_a_change_have_a_row_for_each_seam() -> None:
+    mark = {"criterion": "seams", "words": "How far each seam is off: azimuth 0°, 1° before; azimuth 90°, 2° before."}
+    ((_, told),) = with_rows([(1, mark)])
+    assert (told["words"], told["rows"]) == (
+        "How far each seam is off:",
+        ["azimuth 0°, 1° before", "azimuth 90°, 2° before"],
+    )
