@@ -43,6 +43,10 @@ def draw_kit(code: str, values: Values) -> str:
 
 def kit_words(code: str, values: Values) -> str:
     """What the picture of a cause shows, in a few words."""
+    if code == "F1":
+        return f"From above: the lens {'in front of' if _sign(values, 'offset_mm') > 0 else 'behind'} the axis"
+    if code == "F2":
+        return f"From above: the lens to the {'right' if _sign(values, 'offset_mm') > 0 else 'left'} of the axis"
     if code == "F16" and _is_cut(values):
         return "Somebody cut at a seam: half a body in one heading, gone by the next"
     return _DRAWINGS.get(code, _DRAWINGS[AS_IT_SHOULD_BE])[0]
@@ -91,12 +95,17 @@ def _right(values: Values) -> str:
     return above + beside + said(90, 30, "from above", "middle")
 
 
+def _looks(x: float, y: float) -> str:
+    """Which way the lens looks, in a view from above."""
+    return arrow((x, y), (x, y - 24), "fine") + said(x + 12, y - 10, "looks this way")
+
+
 def _out(values: Values) -> str:
     aside = -44.0 * _sign(values, "offset_mm")
     return (
         ring(140, 108, 58, "fine") + cross(140, 108) + turned(camera_from_above("place"), 140, 108)
         + turned(camera_from_above(), 140, 108 + aside) + arrow((206, 108 + aside), (206, 108))
-        + said(216, 108 + aside + 4, "the lens") + said(216, 113, "the axis")
+        + said(216, 108 + aside + 4, "the lens") + said(216, 113, "the axis") + _looks(140, 40)
     )  # fmt: skip
 
 
@@ -106,7 +115,7 @@ def _aside(values: Values) -> str:
         ring(160, 96, 58, "fine") + cross(160, 96) + turned(camera_from_above("place"), 160, 96)
         + turned(camera_from_above(), 160 + aside, 96) + arrow((160 + aside, 168), (160, 168))
         + line([(160, 118), (160, 178)], "axis") + line([(160 + aside, 118), (160 + aside, 178)])
-        + said(160, 192, "the axis", "end" if aside > 0 else "start")
+        + said(160, 192, "the axis", "end" if aside > 0 else "start") + _looks(160, 30)
     )  # fmt: skip
 
 
@@ -117,7 +126,7 @@ def _askew(values: Values) -> str:
             line([(160, 10), (160, 190)], "axis") + turned(turned(camera_from_the_side("place"), 0, -62), 160, 158)
             + turned(turned(camera_from_the_side(), 0, -62), 160, 158, back) + box(146, 166, 60, 16)
             + arc(160, 158, 116, 90, 90 - back, "fine") + arrow((160 + back * 7, 50), (160 + back * 3, 44))
-            + said(230, 120, "from the side")
+            + said(230, 120, "from the side") + said(84, 120, "you", "middle")
         )  # fmt: skip
     roll = 14.0 * _sign(values, "roll_deg")
     return (
@@ -191,7 +200,7 @@ def _not_seated(values: Values) -> str:
 
 def _smudged(values: Values) -> str:
     toward = math.radians(float(values.get("toward_deg", 20.0)))
-    x, y = 130 + 30 * math.cos(toward), 100 - 30 * math.sin(toward)
+    x, y = 130 - 30 * math.cos(toward), 100 - 30 * math.sin(toward)  # the direction is told from behind
     wipes = "".join(line([(x - 30, y - 18 + step * 9), (x + 26, y - 28 + step * 9)], "grease") for step in range(5))
     return (
         ring(130, 100, 84) + ring(130, 100, 72, "fine") + wipes + line([(x + 20, y), (220, 62)], "fine")
@@ -340,7 +349,7 @@ _DASHED = {"F8": "what is missing", "F17": "where it was in another exposure", "
 
 _DRAWINGS: dict[str, tuple[str, Callable[[Values], str]]] = {
     AS_IT_SHOULD_BE: ("The lens over the axis, the axis plumb, the phone square", _right),
-    "F1": ("From above: the lens before or behind the axis", _out),
+    "F1": ("From above: the lens off the axis, forward or back", _out),
     "F2": ("From above: the lens beside the axis", _aside),
     "F3": ("The phone askew in its clamp", _askew),
     "F4": ("From the side: the axis out of plumb", _tilted),
@@ -348,7 +357,7 @@ _DRAWINGS: dict[str, tuple[str, Callable[[Values], str]]] = {
     "F6": ("From the side: the stand gives and rocks", _unsteady),
     "F7": ("From above: the head turned less than its scale says", _slipped),
     "F8": ("From above: the headings that were taken", _stopped),
-    "F9": ("Phone and lens cut open: the lens off the camera’s axis", _not_seated),
+    "F9": ("Phone and lens cut open, along the way the lens is off the camera’s axis", _not_seated),
     "F10": ("The lens from in front, with grease on one part", _smudged),
     "F11": ("The lens from in front, with dew all over", _fogged),
     "F12": ("From above: a source that shines into the lens", _glared),

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 import pytest
 from defusedxml.ElementTree import fromstring
 
 from scoring.kinds.causes import CAUSES
+from scoring.kinds.frame_fixes import fix
+from tests.scoring.kinds.looked_at import known
+from tests.scoring.kinds.shipped import standard
 from trainer.library.drawing.kit import draw_kit, kit_caption, kit_words
 from trainer.library.drawing.kit_pen import HIGH, WIDE
 
@@ -47,6 +51,28 @@ def test_words_stay_on_the_paper(code: str) -> None:
 )
 def test_the_other_sign_is_drawn_the_other_way(code: str, name: str) -> None:
     assert draw_kit(code, {name: 5.0}) != draw_kit(code, {name: -5.0})
+
+
+@pytest.mark.parametrize(
+    ("code", "offset_mm", "words", "way"),
+    [
+        ("F1", 13.0, "in front of the axis", "back, away from"),
+        ("F1", -13.0, "behind the axis", "forward, toward"),
+        ("F2", 13.0, "to the right of the axis", "to the left"),
+        ("F2", -13.0, "to the left of the axis", "to the right"),
+    ],
+)
+def test_the_arrow_goes_the_way_that_the_first_fix_says(code: str, offset_mm: float, words: str, way: str) -> None:
+    """The sheet is seen from above and the lens looks up it: forward is up, the right of who stands behind is right."""
+    of = known(code)
+    assert way in fix(code, replace(of, values={"offset_mm": offset_mm}).facts(standard()))
+    assert words in kit_caption(code, {"offset_mm": offset_mm})
+    picture = draw_kit(code, {"offset_mm": offset_mm})
+    assert "looks this way" in picture
+    paths = [part.get("d", "") for part in fromstring(picture).iter("path") if part.get("class") == "mend"]
+    (x0, y0), (x1, y1) = (map(float, end.split()) for end in paths[0].removeprefix("M").split("L"))
+    along = {"back": y1 - y0, "forward": y0 - y1, "to the left": x0 - x1, "to the right": x1 - x0}[way.split(",")[0]]
+    assert along > 20.0
 
 
 @pytest.mark.parametrize(("code", "name", "values"), [
