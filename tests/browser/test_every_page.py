@@ -11,7 +11,7 @@ from tests.browser.axe import faults_of
 from tests.browser.driving import DEVICE_NAMES, DEVICES, PHONE, Site, rooms_of, sideways, spot_on_screen, too_wide_px
 
 OPEN_PAGES = (
-    "/", "/account/sign-in/", "/account/password/forgotten/", "/account/new/", "/cautions/", "/confirm/",
+    "/", "/account/sign-in/", "/account/password/forgotten/", "/account/new/", "/cautions/", "/terms/", "/confirm/",
     "/join/", "/join/no-such-code/", "/firm/new/",
 )  # fmt: skip
 OWN_PAGES = (

@@ -141,6 +141,12 @@ def test_a_cause_is_chosen_with_a_thumb_and_explained(site: Site, frame: dict[st
     assert page.locator(".seams tbody tr").count() == frame["task"]["public"]["kit"]["headings"]
     assert page.locator("svg.scale .here").count() >= 1
     assert faults_of(page) == []
+    term = page.locator("a.term").first
+    meaning = page.locator(str(term.get_attribute("href")))
+    term.focus()
+    page.keyboard.press("Enter")
+    expect(meaning).to_be_in_viewport()
+    expect(meaning.locator("dt")).to_contain_text(re.compile(re.escape(term.inner_text()), re.IGNORECASE))
 
 
 def test_a_view_whose_lower_end_lies_under_the_bar_is_shown_up_to_its_top(site: Site, frame: dict[str, Any]) -> None:

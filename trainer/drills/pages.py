@@ -29,6 +29,7 @@ from trainer.drills.reading import is_explained, own_open_alike, read_by, reason
 from trainer.library import shelf
 from trainer.library.skills import groups_of, skill_name
 from trainer.library.templatetags.sheet import points, verdict_word
+from trainer.library.terms import Explained, terms_in
 from trainer.people.access import own
 from trainer.people.offline import kept_offline
 from trainer.renders import seats
@@ -120,6 +121,7 @@ def _open_frames(request: HttpRequest, attempt: Attempt, problem: str, status: i
         "kind_part": f"drills/kinds/{attempt.kind}.html",
         "kind_module": f"drills/{attempt.kind}.js",
         "check_place": _check_place(attempt),
+        "terms": terms_in([attempt.public["task"], *(words for one in case.choices for _, words in one.options)]),
     }
     return render(request, "drills/frame_attempt.html", context, status=status)
 
@@ -222,6 +224,7 @@ def _graded_frames(request: HttpRequest, attempt: Attempt, grade: Grade) -> Http
         "skills": [skill_name(code) for code in case.skills],
         "void": hasattr(attempt, "void"),
         "void_reason": reason_for(attempt, request.user),
+        "terms": Explained(),
         **marks,
     }
     return render(request, "drills/frame_graded.html", context)

@@ -1,4 +1,4 @@
-"""Pages of this room: the places, one place to try stations on, cautions, and every part in every state."""
+"""Pages of this room: places, one place to try stations on, cautions, terms, and every part in every state."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from django.views.decorators.http import require_safe
 from trainer.library import shelf
 from trainer.library.drawing import draw_outline, draw_plan
 from trainer.library.patterns import samples
+from trainer.library.terms import GROUPS
 from trainer.library.trial import trial_data
 
 THUMB_PX = 420
@@ -68,6 +69,12 @@ def cautions(request: HttpRequest) -> HttpResponse:
     return render(request, "library/cautions.html", {"page": "cautions"})
 
 
+@require_safe
+def terms(request: HttpRequest) -> HttpResponse:
+    """What grades and drills take for granted, in plain words."""
+    return render(request, "library/terms.html", {"page": "terms", "groups": GROUPS})
+
+
 @login_required
 @require_safe
 def patterns(request: HttpRequest) -> HttpResponse:
@@ -79,5 +86,6 @@ urlpatterns = [
     path("places/", places, name="places"),
     path("places/<slug:slug>/", try_place, name="try"),
     path("cautions/", cautions, name="cautions"),
+    path("terms/", terms, name="terms"),
     path("patterns/", patterns, name="patterns"),
 ]

@@ -10,6 +10,7 @@ from scoring.drill import Shape
 from scoring.floor.plan import Plan, Station
 from trainer.library.drawing import draw_plan
 from trainer.library.icons import ICONS
+from trainer.library.terms import GROUPS, Explained
 from trainer.people.models import Firm
 from trainer.renders.bench import view_of
 from trainer.renders.setups import NoSuchSetup, setup_of
@@ -160,6 +161,8 @@ def samples(units: str) -> dict[str, Any]:
         "view": _view(),
         "rows": range(1, 4),
         "icons": sorted(ICONS),
+        "terms": GROUPS[0][1][:2],
+        "first_use": Explained().linked("It shows at azimuth 20°, elevation 5°."),
         "units": units,
     }
 

@@ -125,6 +125,7 @@ MATRIX: dict[str, dict[str, Rule]] = {
     "places": {GET: SIGNED_IN},
     "try": {GET: SIGNED_IN},
     "cautions": {GET: OPEN},
+    "terms": {GET: OPEN},
     "patterns": {GET: SIGNED_IN},
     "kits": {GET: SIGNED_IN},
     "kit_new": {GET: DECIDING, POST: DECIDING},

@@ -18,6 +18,7 @@ from django.utils.safestring import SafeString, mark_safe
 from scoring.kinds import LOOKED_AT
 from trainer.library.drawing import area_words, in_units, kept_together, length_words
 from trainer.library.icons import ICONS, VERDICTS
+from trainer.library.terms import Explained
 
 register = template.Library()
 AT_LEAST = {"floor", "clearance", "islands", "stand", "hazard"}
@@ -73,6 +74,13 @@ def mark_verdict(credit: float) -> str:
 def measures(text: str, units: str = "m") -> str:
     """Words written in metres, in the reader's units."""
     return in_units(text, units)
+
+
+@register.simple_tag(takes_context=True)
+def explained(context: dict[str, Any], text: str, units: str = "m") -> str:
+    """Words in the reader's units; where the page lists terms, each is linked to the list where it is first used."""
+    words, page = in_units(text, units), context.get("terms")
+    return page.linked(words) if isinstance(page, Explained) else words
 
 
 @register.simple_tag
