@@ -66,7 +66,7 @@ LOOKALIKES: tuple[Ask, ...] = (
     ),
     Ask(
         "Doubled edges",
-        "Which way are they off, and is it so at eye level?",
+        "Which way are edges off, and is it so at eye level?",
         (
             Reply(
                 "Sideways, near things only",
@@ -196,7 +196,7 @@ LOOKALIKES: tuple[Ask, ...] = (
     ),
     Ask(
         "A missing part",
-        "How wide is it, and where?",
+        "How wide is the part that is missing or there twice, and where?",
         (
             Reply("As wide as a whole heading", ("F8",), {"sector": ("missing", "repeated")}),
             Reply("A patch over the tripod, straight down", ("N0",), {"sector": ("whole",)}),
@@ -204,17 +204,17 @@ LOOKALIKES: tuple[Ask, ...] = (
     ),
     Ask(
         "Darkness",
-        "Is it the whole frame, one edge of each heading, or one sector?",
+        "What is darker than it should be: the whole frame, one edge of each heading, or one sector?",
         (
             Reply("The whole frame", ("F14 dark",), {"dark": ("whole",)}),
             Reply("The same edge of each heading", ("F9",), {"dark": ("one edge",)}),
             Reply("One sector", ("F15",), {"dark": ("one sector",)}),
-            Reply("None of them: no part is darker than its light makes it", ("F12", "N0"), {"dark": ("none",)}),
+            Reply("Nothing: no part is darker than its light makes it", ("F12", "N0"), {"dark": ("none",)}),
         ),
     ),
     Ask(
         "A copy of the set-up or of somebody",
-        "In a mirror, once, or at a seam, twice?",
+        "Is somebody or the set-up in a mirror, once, or at a seam, twice?",
         (
             Reply("In a mirror, once and sharp", ("F19 mirror",), {"copies": ("in a mirror",)}),
             Reply("At a seam, twice or cut", ("F16",), {"copies": ("at a seam",)}),
@@ -223,7 +223,7 @@ LOOKALIKES: tuple[Ask, ...] = (
     ),
     Ask(
         "A white window",
-        "Do the edges of its frame stay crisp?",
+        "Do the edges of a white window’s frame stay crisp?",
         (
             Reply("Crisp: the view is lost, the wall beside it is clear", ("F14 white",), {"white": ("crisp",)}),
             Reply("They glow into the wall", ("F12", "F10"), {"white": ("glowing",)}),
@@ -232,11 +232,11 @@ LOOKALIKES: tuple[Ask, ...] = (
     ),
     Ask(
         "Shadow bars",
-        "Are they sharp and parallel, or fuzzy and at one place of each heading?",
+        "Are dark bars sharp and parallel, or fuzzy and at one place of each heading?",
         (
             Reply("Sharp, parallel, from the things that cast them", ("F18",), {"shadows": ("parallel",)}),
             Reply("Fuzzy, at the same place of each heading", ("F9", "F19 strap"), {"shadows": ("fixed",)}),
-            Reply("There are no long ones", ("F12", "F14 dark", "F14 white", "F15", "N0"), {"shadows": ("none",)}),
+            Reply("There are no long dark bars", ("F12", "F14 dark", "F14 white", "F15", "N0"), {"shadows": ("none",)}),
         ),
     ),
     Ask(

@@ -10,7 +10,7 @@ from scoring.drill import Unfit
 from scoring.floor.place import Place
 from scoring.frame.severity import judge
 from scoring.kinds.causes import family
-from scoring.kinds.frame_case import SHOWS_AS, STAGED, Seen, look, look_again, own_part
+from scoring.kinds.frame_case import SHOWS_AS, STAGED, Seen, look, look_again, own_part, where_shown
 from scoring.kinds.frame_key import Known
 
 
@@ -40,6 +40,8 @@ def look_both(place: Place, rng: Random, code: str, others: Sequence[str], *, sp
         known = replace(first.known, numbers=own_part(seen.measured.numbers, code))
         severity = judge(known.numbers, place.standard.frames)
         if severity.verdict == "redo":
+            there = where_shown(seen.measured, severity, place.standard.frames)
+            known = replace(known, seams=seen.known.seams, **there)
             return Both(replace(seen, known=known, severity=severity), seen.known)
         why = f"{code} beside {other}: {severity.worst.value:.3g} of {severity.worst.quantity} deserves no redo"
     raise Unfit(why)

@@ -178,11 +178,11 @@ def told_by(seen: Seen, quantities: frozenset[str], bands: FrameBands) -> Seen:
         return seen
     known = replace(seen.known, numbers=numbers)
     if seen.known.choice != NOTHING:
-        known = replace(known, **_where(seen.measured, own, bands))
+        known = replace(known, **where_shown(seen.measured, own, bands))
     return replace(seen, known=known)
 
 
-def _where(measured: Measured, own: Severity, bands: FrameBands) -> dict[str, Any]:
+def where_shown(measured: Measured, own: Severity, bands: FrameBands) -> dict[str, Any]:
     """Of a frame with a fault: where what decides shows, as its key knows it."""
     decides = own.worst.quantity
     regions = measured.regions_of(decides)
@@ -280,7 +280,7 @@ def _measured(place: Place, shared: Stage, take: Take, code: str, *, allowed: fr
         seams=tuple(_seam_found(seam, measured.points) for seam in measured.seams if seam.shared),
     )
     if code.startswith("F"):
-        known = replace(known, **_where(measured, own, standard.frames))
+        known = replace(known, **where_shown(measured, own, standard.frames))
     return Seen(take, shared, measured, severity, known)
 
 
@@ -396,5 +396,5 @@ def _takes_number(fault: Fault, name: str, value: float | str) -> bool:
 
 __all__ = [
     "FAULT_CODES", "PLAINER", "SHOWS_AS", "Seen", "chosen_code", "clean_of", "cue_of", "grown", "look", "look_again",
-    "raw_heading", "told_by", "unclear", "way_of",
+    "raw_heading", "told_by", "unclear", "way_of", "where_shown",
 ]  # fmt: skip

@@ -51,7 +51,8 @@ def sign_marks(known: Known, facts: Facts, standard: Standard) -> Iterator[Mark]
         yield from _rim(known, facts)
         return
     if known.haze is not None:
-        yield _sign("haze", "How to see the haze", _greyed(known.haze, facts), known.spots[:1])
+        where = " in the merged frame" if facts.alone else ""
+        yield _sign("haze", f"How to see the haze{where}", _greyed(known.haze, facts), known.spots[:1])
     if known.uprights:
         at = known.spots[: len(known.uprights)]
         yield _sign("uprights", "How to see the tilt", _leaning(known, facts), at)
@@ -72,10 +73,11 @@ def _greyed(haze: Shown, facts: Facts) -> str:
     left = f"of {light - dark:.0f} levels between them {max(now_light - now_dark, 0.0):.0f} are left"
     if light - dark < SPAN_MIN_LEVELS:
         return f"The haze lies where {facts.room} is bare, which hides it: dark and light are near at {at}, and {left}."
+    beside = f"instead of {light:.0f}" if round(light) != round(now_light) else "as through a clean lens"
     return (
         f"Look where {facts.room} is dark and has detail: at {at} dark tones stand at {now_dark:.0f} instead of "
-        f"{dark:.0f} (0 is black, 255 white) and light ones at {now_light:.0f} instead of {light:.0f}, so that {left}; "
-        "on a bare wall nobody would see that."
+        f"{dark:.0f} (0 is black, 255 white) and light ones at {now_light:.0f} {beside}, so that {left}; on a bare "
+        "wall nobody would see that."
     )
 
 

@@ -72,8 +72,12 @@ def test_of_haze_it_says_what_becomes_of_dark_and_light_where_it_is_plainest(cod
     of = signed(known(code, 2))
     assert of.haze is not None
     mark = told(of)["haze"]
-    tones = [*zip(of.haze.seen_levels, of.haze.clean_levels, strict=True)]
-    assert all(f"at {now:.0f} instead of {clean:.0f}" in mark.words for now, clean in tones)
+    (dark, light), (now_dark, _) = of.haze.clean_levels, of.haze.seen_levels
+    assert f"dark tones stand at {now_dark:.0f} instead of {dark:.0f}" in mark.words
+    assert f"light ones at {light:.0f} as through a clean lens" in mark.words
+    dimmed = replace(of.haze, seen_levels=(now_dark, light - 9.0))
+    words = told(replace(of, haze=dimmed))["haze"].words
+    assert f"light ones at {light - 9.0:.0f} instead of {light:.0f}" in words
     assert mark.spots == of.spots[:1]
     assert ", plainest at azimuth" in of.facts(standard()).at
 
