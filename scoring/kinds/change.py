@@ -167,6 +167,7 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
         *_seams_marks(before, after, facts),
         *_signs(task, before, after, standard),
         fix_mark(before, facts),
+        *([_fix_left(after, left)] if task.key["proved"] == "second" else []),
         *_unlike(before, facts, [task.key["changed"], *options], cause),
         *_numbers(before, after, facts, left, standard),
     ]
@@ -180,6 +181,11 @@ def _unlike(before: Known, facts: Facts, options: Sequence[str], said: str) -> l
     """Why it is not what the change was for, or else the nearest look-alike; what was said has its answer already."""
     others = [code for code in options if code != said]
     return [*unlike_marks(before, facts, others[:1]), *unlike_marks(before, facts, others)][:1]
+
+
+def _fix_left(after: Known, left: Facts) -> Mark:
+    """What to do about the fault that the change left."""
+    return replace(fix_mark(after, left), criterion="fix-second", title="Then, for what is left")
 
 
 def _then(after: Known, facts: Facts) -> str:
@@ -234,11 +240,11 @@ def _numbers(before: Known, after: Known, facts: Facts, left: Facts, standard: S
 
 def _proved_mark(task: Task, said: str, facts: Facts, left: Facts, after: Known) -> Mark:
     proved, changed = task.key["proved"], small(CAUSES[task.key["changed"]].title)
-    then = _then(after, facts)
+    then, still = _then(after, facts), small(CAUSES[after.choice].title)
     words = {
         "cured": f"{start(facts.told)} before, {then} after, in {facts.room}{facts.here}: so it was “{changed}”.",
         "other": f"{start(facts.told)} before, {then} after, in {facts.room}{facts.here}: so it was not “{changed}”.",
-        "second": f"“{start(changed)}” was mended, and there is {left.told} left{left.at}.",
+        "second": f"“{start(changed)}” was mended; what is left is “{still}”, with {left.told}{left.at}.",
     }[proved]
     mend = "" if said == proved else f"Compare the two spins{facts.there}: {facts.value} before and {then} after."
     return Mark(

@@ -14,6 +14,7 @@ from scoring.drill import AnswerError
 from scoring.kinds.causes import CAUSES, LOOKS, family
 from scoring.kinds.change import CHANGES, PROVED, blind_credit, possible
 from scoring.kinds.frame_key import known_json
+from scoring.kinds.frame_words import small
 from tests.scoring.kinds.looked_at import known, signed, task
 from tests.scoring.kinds.shipped import graded, like
 
@@ -66,6 +67,15 @@ def test_it_says_how_to_see_the_spin_with_one_fault_alone(proved: str, which: st
     law = marks[f"Near and far at the seams, {which} spin"].words
     assert ("the nearer a thing stands" in law) == (which == "first")
     assert ("far things are off as much" in law) == (which == "second")
+
+
+def test_a_second_fault_is_named_with_its_own_first_fix() -> None:
+    marks = graded(CASES[2], {"proved": "second", "cause": "F1"}).marks
+    assert f"what is left is “{small(CAUSES['F6'].title)}”" in marks[0].words
+    fixes = {mark.criterion: mark.words for mark in marks if mark.criterion.startswith("fix")}
+    assert set(fixes) == {"fix", "fix-second"}
+    assert "shut every lock" in fixes["fix-second"]
+    assert [mark.criterion for mark in graded(CASES[0], {"proved": "cured", "cause": "F1"}).marks].count("fix") == 1
 
 
 def test_what_decided_in_the_first_spin_is_told_of_the_second_too() -> None:
