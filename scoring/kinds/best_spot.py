@@ -18,7 +18,7 @@ from scoring.kinds.drawing import areas, line, point, station_point
 from scoring.kinds.footholds import allowed_mark, finite, near_shape, refused_mark
 from scoring.kinds.rooms import thrown_into
 from scoring.kinds.tally import tally
-from scoring.kinds.words import Names, metres, spot, start
+from scoring.kinds.words import Names, in_or_on, metres, spot, start
 
 WEIGHTS = {"stand": 0.40, "floor": 0.35, "clearance": 0.25}
 CRITERIA = {"D4": frozenset({"stand", "clearance"}), "D1": frozenset({"floor"})}
@@ -140,7 +140,7 @@ def grade(task: Task, place: Place, placed: Station) -> Grade:
     if not found.allowed:
         summary = f"No tripod may stand there; the best spot of {room} is at {spot(best.x, best.y)}."
     elif not inside:
-        summary = f"This spot is not in {room}, which was asked for."
+        summary = f"This spot is not {in_or_on(room)}, which was asked for."
     elif floor < 1.0 or clear < 1.0:
         summary = f"A tripod may stand there; {room} has a better spot at {spot(best.x, best.y)}."
     else:
@@ -164,7 +164,9 @@ def _stand_mark(place: Place, placed: Station, found: Stand, room: str, inside: 
     assert mark is not None
     if inside:
         return mark
-    return replace(mark, words=f"Station 1 stands where a tripod may, but not in {room}.", mend=f"Move it into {room}.")
+    return replace(
+        mark, words=f"Station 1 stands where a tripod may, but not {in_or_on(room)}.", mend=f"Move it into {room}."
+    )
 
 
 def view_mark(

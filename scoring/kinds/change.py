@@ -242,8 +242,8 @@ def _proved_mark(task: Task, said: str, facts: Facts, left: Facts, after: Known)
     proved, changed = task.key["proved"], small(CAUSES[task.key["changed"]].title)
     then, still = _then(after, facts), small(CAUSES[after.choice].title)
     words = {
-        "cured": f"{start(facts.told)} before, {then} after, in {facts.room}{facts.here}: so it was “{changed}”.",
-        "other": f"{start(facts.told)} before, {then} after, in {facts.room}{facts.here}: so it was not “{changed}”.",
+        "cured": f"{start(facts.told)} before, {then} after, {facts.within}{facts.here}: so it was “{changed}”.",
+        "other": f"{start(facts.told)} before, {then} after, {facts.within}{facts.here}: so it was not “{changed}”.",
         "second": f"“{start(changed)}” was mended; what is left is “{still}”, with {left.told}{left.at}.",
     }[proved]
     mend = "" if said == proved else f"Compare the two spins{facts.there}: {facts.value} before and {then} after."

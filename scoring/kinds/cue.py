@@ -190,7 +190,7 @@ def _marked(facts: Facts, places: Sequence[Spot], marked: Sequence[tuple[float, 
             there += f", and at {counted(len(places) - 1, 'other place')}"
         words = f"{there}; {_of_marks(off, len(places))}."
     else:
-        there = f"There is nothing to mark in {facts.room} at {facts.spot}, with {facts.told} at most"
+        there = f"There is nothing to mark {facts.within} at {facts.spot}, with {facts.told} at most"
         words = f"{there}; you marked {direction(*marked[0]) if marked else 'nothing'}."
     return Mark(
         criterion="marked",

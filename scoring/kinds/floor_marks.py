@@ -14,7 +14,7 @@ from scoring.floor.overlay import join, meet
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.kinds.drawing import area, line, point
-from scoring.kinds.words import Names, listed, metres, spot, start
+from scoring.kinds.words import Names, in_or_on, listed, metres, spot, start
 
 DRAWN_M = 0.3
 """Shorter stretches of wall are told, not drawn."""
@@ -105,7 +105,7 @@ def corner_mark(covers: Sequence[Cover], names: Names) -> Mark | None:
     words = f"{whole} of {len(corners)} corners are seen with both their walls."
     if len(corners) - whole == 1:
         (room,) = [names.room(*key) for key, count in missed.items() if count]
-        words = f"{words} The other is in {room}."
+        words = f"{words} The other is {in_or_on(room)}."
     elif whole < len(corners):
         words = f"{words}{_where_most(missed, names, 'the others', 'are')}"
     shapes = [
@@ -123,10 +123,10 @@ def _where_most(parts: Mapping[SpaceKey, float], names: Names, what: str, verb: 
     if len(rooms) > 1:
         return f" {start(listed(rooms))} have the most of {what}."
     if top == whole:
-        return f" All of {what} {verb} in {rooms[0]}."
+        return f" All of {what} {verb} {in_or_on(rooms[0])}."
     if top > whole / 2.0:
-        return f" Most of {what} {verb} in {rooms[0]}."
-    return f" More of {what} {verb} in {rooms[0]} than in any other room."
+        return f" Most of {what} {verb} {in_or_on(rooms[0])}."
+    return f" More of {what} {verb} {in_or_on(rooms[0])} than in any other room."
 
 
 def incidence_mark(walls: Sequence[WallsSeen], covers: Sequence[Cover], names: Names, limit_deg: float) -> Mark | None:

@@ -15,7 +15,7 @@ from scoring.floor.place import Place
 from scoring.floor.plan import Station
 from scoring.floor.stands import stand
 from scoring.kinds.drawing import line, point, station_point
-from scoring.kinds.words import NO_CODE_CHECK, Names, metres, spot, start, stations
+from scoring.kinds.words import NO_CODE_CHECK, Names, in_or_on, metres, spot, start, stations
 
 FAULT_WORDS: dict[StandFault, str] = {
     "outside": "it is in a wall or a thing",
@@ -146,7 +146,7 @@ def reason_words(reason: StandReason, who: str) -> str:
         case "on-flight":
             return f"{start(who)} is on the treads of {what}; a tripod stands on landings only."
         case "no-stand-zone":
-            return f"{start(who)} is in {what}, which is kept free of tripods."
+            return f"{start(who)} is {in_or_on(what)}, which is kept free of tripods."
         case "legs":
             return f"The legs of {who} do not fit: {what} is {value} from the middle and {limit} is needed."
         case "way-out":
@@ -244,9 +244,8 @@ def clearance_mark(
     low = min(range(len(scores)), key=lambda index: (scores[index], stands[index].clearance_m))
     found, number = stands[low], low + first
     what = found.clearance_what or "anything"
-    words = (
-        f"Station {number}, in {names.room(found.level, found.space)}, keeps {metres(found.clearance_m)} from {what}."
-    )
+    room = in_or_on(names.room(found.level, found.space))
+    words = f"Station {number}, {room}, keeps {metres(found.clearance_m)} from {what}."
     mend = ""
     if scores[low] < 1.0:
         mend = f"Move station {number} away from {what}: near things double at the seams."

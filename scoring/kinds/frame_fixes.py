@@ -66,7 +66,7 @@ def _levelled(facts: Facts) -> str:
 
 def _left_alone(facts: Facts) -> str:
     return (
-        f"Free the feet and the cable in {facts.room}, keep hands off, and spin again from heading 1, for {facts.told} "
+        f"Free the feet and the cable {facts.within}, keep hands off, and spin again from heading 1, for {facts.told} "
         f"says that it moved by {_mm(facts, 'shift_mm')} toward {azimuth(facts.size('toward_deg'))} before heading "
         f"{facts.size('heading'):.0f}."
     )
@@ -81,7 +81,7 @@ def _steadied(facts: Facts) -> str:
 
 def _tightened(facts: Facts) -> str:
     return (
-        f"Tighten the joint under the head by hand, mark it with tape and spin again in {facts.room}, for it gave by "
+        f"Tighten the joint under the head by hand, mark it with tape and spin again {facts.within}, for it gave by "
         f"{facts.size('slip_deg'):.1f}° a step, which shows as {facts.told}."
     )
 
@@ -115,7 +115,7 @@ def _wiped(facts: Facts) -> str:
 
 def _waited(facts: Facts) -> str:
     return (
-        f"Wait with the kit open in {facts.room} rather than wiping again and again: in "
+        f"Wait with the kit open {facts.within} rather than wiping again and again: in "
         f"{facts.size('half_life_min'):.1f} minutes half of the fog is gone; now there is {facts.told}."
     )
 
@@ -129,8 +129,8 @@ def _shaded(facts: Facts) -> str:
 
 def _settled(facts: Facts) -> str:
     if facts.values.get("kind") == "motion":
-        return f"Let the head settle before each heading in {facts.room}, for there are {facts.told}{facts.here}."
-    return f"Tap to focus on something 2 m away in {facts.room} and lock it, for there are {facts.told}{facts.here}."
+        return f"Let the head settle before each heading {facts.within}, for there are {facts.told}{facts.here}."
+    return f"Tap to focus on something 2 m away {facts.within} and lock it, for there are {facts.told}{facts.here}."
 
 
 def _metered(facts: Facts) -> str:
@@ -142,7 +142,7 @@ def _metered(facts: Facts) -> str:
 
 
 def _locked(facts: Facts) -> str:
-    return f"Lock exposure and colour before heading 1 in {facts.room}: {facts.told}{facts.here} says they were not."
+    return f"Lock exposure and colour before heading 1 {facts.within}: {facts.told}{facts.here} says they were not."
 
 
 def _cleared(facts: Facts) -> str:
@@ -170,13 +170,13 @@ def _tidied(facts: Facts) -> str:
     kind = facts.values.get("kind", "height")
     if kind == "height":
         return (
-            f"Pull all legs fully out, for the lens stands at {facts.size('height_m'):.2f} m in {facts.room} at "
+            f"Pull all legs fully out, for the lens stands at {facts.size('height_m'):.2f} m {facts.within} at "
             f"{facts.spot}."
         )
     if kind == "self":
-        return f"Move off the mirror's square line in {facts.room} until it no longer shows the set-up{facts.here}."
+        return f"Move off the mirror's square line {facts.within} until it no longer shows the set-up{facts.here}."
     away = "Tie the strap back" if kind == "strap" else "Keep fingers off the lens"
-    return f"{away} and spin again in {facts.room}, where there is {facts.told}{facts.here}."
+    return f"{away} and spin again {facts.within}, where there is {facts.told}{facts.here}."
 
 
 def _left_as_it_is(facts: Facts) -> str:

@@ -90,9 +90,9 @@ def _no_second(severity: Severity, facts: Facts, said: str, weight: float) -> Ma
     """That there is no second cause; what comes nearest to one is told."""
     kept = [rating for rating in severity.ratings if rating.verdict == "keep" and rating is not severity.worst]
     near = told(kept[0].quantity, kept[0].value)
-    words = f"Nothing else in {facts.room}, from {facts.spot}: the nearest to another limit is {near}."
+    words = f"Nothing else {facts.within}, from {facts.spot}: the nearest to another limit is {near}."
     named = small(CAUSES[said].title) if said != NOTHING else ""
-    mend = f"You named “{named}” too; in {facts.room}{facts.here} only {near} would come near." if named else ""
+    mend = f"You named “{named}” too; {facts.within}{facts.here} only {near} would come near." if named else ""
     return Mark("second", "What else", float(said == NOTHING), weight, None, None, "", words, mend)
 
 
@@ -122,23 +122,23 @@ def cause_mark(known: Known, facts: Facts, said: str, weight: float, family_cred
 def _not_so(right: str, said: str, facts: Facts) -> str:
     """Why it is not what was named, where no look-alike's sign tells the two apart."""
     if said == NOTHING:
-        return f"You found nothing that matters; in {facts.room} there is {facts.told}{facts.here}."
+        return f"You found nothing that matters; {facts.within} there is {facts.told}{facts.here}."
     named = f"You named “{small(CAUSES[said].title)}”"
     if right == NOTHING:
-        return f"{named}; in {facts.room} nothing shows of it, with {facts.told} at worst{facts.here}."
-    return f"{named}; in {facts.room} that would not come with {facts.told}{facts.here}."
+        return f"{named}; {facts.within} nothing shows of it, with {facts.told} at worst{facts.here}."
+    return f"{named}; {facts.within} that would not come with {facts.told}{facts.here}."
 
 
 def cue_mark(known: Known, facts: Facts, said: str, weight: float) -> Mark:
     """Whether what was said to tell so is what tells so here."""
     right = known.cue
     look = "look for it" if facts.where else "look all round"
-    words = f"“{CUES[right]}”: in {facts.room} {look}{facts.there}."
+    words = f"“{CUES[right]}”: {facts.within} {look}{facts.there}."
     mend = ""
     if said != right:
-        decides = f"what decides in {facts.room} is {facts.told}{facts.here}"
+        decides = f"what decides {facts.within} is {facts.told}{facts.here}"
         if known.choice == NOTHING:
-            decides = f"nothing in {facts.room}{facts.here} does so, with {facts.told} at worst"
+            decides = f"nothing {facts.within}{facts.here} does so, with {facts.told} at worst"
         mend = f"You said “{small(CUES[said])}”; {decides}."
     title, credit = "What tells you so", float(said == right)
     return Mark("cue", title, credit, weight, None, None, "", words, mend, spots=known.spots)

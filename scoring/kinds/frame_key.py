@@ -158,7 +158,7 @@ def number_mark(rating: Rating, facts: Facts, spots: tuple[Spot, ...]) -> Mark:
     value, limit = number(rating.quantity, rating.value), number(rating.quantity, rating.limit)
     title = titled(rating.quantity)
     deserves = {"keep": "keep", "either": "keep or redo, both are right", "redo": "redo"}[rating.verdict]
-    where = facts.at if spots else f" in {facts.room}, from {facts.spot}"
+    where = facts.at if spots else f" {facts.within}, from {facts.spot}"
     at_worst = " at worst" if spots and rating.quantity == "veil_share" and facts.is_plainest else ""
     return Mark(
         criterion=f"number-{rating.quantity}",

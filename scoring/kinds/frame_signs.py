@@ -16,7 +16,7 @@ from scoring.frame.severity import Severity, rate
 from scoring.kinds.causes import NOTHING
 from scoring.kinds.frame_key import Known, SeamFound
 from scoring.kinds.frame_words import Facts, azimuth, direction, leans, number, told
-from scoring.kinds.words import counted, listed
+from scoring.kinds.words import counted, listed, start
 from scoring.standard import Standard
 
 SAME_DEG = 1.0
@@ -174,8 +174,8 @@ def _once(known: Known, facts: Facts) -> str:
     step_deg = 360.0 / known.headings
     others = [facts.azimuth_deg + step_deg * i for i in range(1, known.headings)]
     return (
-        f"In {facts.room} there is {facts.told}{facts.here}, toward what shines into the lens; with something on the "
-        f"lens there would be as much at {_round(others)} too, {step_deg:.0f}° apart."
+        f"{start(facts.within)} there is {facts.told}{facts.here}, toward what shines into the lens; with something on "
+        f"the lens there would be as much at {_round(others)} too, {step_deg:.0f}° apart."
     )
 
 
@@ -189,7 +189,7 @@ def _at_seams(known: Known, facts: Facts, standard: Standard) -> str:
     off = [seam for seam in seams if rate("doubling_deg", _doubling_deg(seam), bands).verdict != "keep"]
     quiet = [seam for seam in seams if seam not in off]
     if read.still_things and off:
-        parts = [f"Worst first, in {facts.room}: {_listed_seams(off)}.", _law(facts, off)]
+        parts = [f"Worst first, {facts.within}: {_listed_seams(off)}.", _law(facts, off)]
         if quiet:
             parts.append(_quiet(facts, quiet, off[0], everywhere=read.repeat == "all"))
         return " ".join(part for part in parts if part)
@@ -253,7 +253,7 @@ def _quiet(facts: Facts, quiet: Sequence[SeamFound], worst: SeamFound, everywher
         at = listed([azimuth(seam.azimuth_deg).removeprefix("azimuth ") for seam in quiet])
         return (
             f"At azimuth {at} no edge stands nearer than {away_words(nearest.near_m)}, so next to nothing is doubled "
-            f"there in {facts.room} ({_deg(quiet[0])} at most)."
+            f"there {facts.within} ({_deg(quiet[0])} at most)."
         )
     return (
         f"At {azimuth(nearest.azimuth_deg)} lines of {facts.room} meet ({_deg(nearest)}) though an edge stands "

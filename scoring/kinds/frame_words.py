@@ -9,7 +9,7 @@ from scoring.frame.lookalikes import Reply, between
 from scoring.frame.severity import Rating
 from scoring.frame.signature import Signature
 from scoring.kinds.causes import CAUSES, LIES_WITH, NOTHING, family
-from scoring.kinds.words import start
+from scoring.kinds.words import in_or_on, start
 
 QUANTITIES: dict[str, tuple[str, str, float, str]] = {
     "doubling_deg": ("Doubling at a seam", "°", 1.0, "a doubling of {}"),
@@ -99,6 +99,11 @@ class Facts:
     """Whether that place shows it best, rather than having most of it."""
 
     @property
+    def within(self) -> str:
+        """ "in the kitchen", "on the landing"."""
+        return in_or_on(self.room)
+
+    @property
     def value(self) -> str:
         """The deciding number."""
         return number(self.worst.quantity, self.worst.value)
@@ -116,7 +121,7 @@ class Facts:
     @property
     def at(self) -> str:
         """ " at azimuth 20°, elevation 5°, 0.9 m away"; nowhere in particular: " in the hall, from (x 3.1, y 2.0)"."""
-        return self.here if self.where else f" in {self.room}{self.here}"
+        return self.here if self.where else f" {self.within}{self.here}"
 
     @property
     def here(self) -> str:
@@ -133,7 +138,7 @@ class Facts:
     def brief(self) -> str:
         """Which frame it is, where all was told before: "with 0.84° at azimuth 20°", "in the hall from (x 3, y 2)"."""
         if self.azimuth_deg is None:
-            return f"in {self.room} from {self.spot}"
+            return f"{self.within} from {self.spot}"
         bare = QUANTITIES[self.worst.quantity][1] == ""
         return f"with {self.told if bare else self.value} at {azimuth(self.azimuth_deg)}"
 
@@ -163,7 +168,7 @@ def found(code: str, facts: Facts) -> str:
     cause = CAUSES[code]
     if code == NOTHING:
         return (
-            f"Nothing that matters in {facts.room} at {facts.spot}: at worst {facts.told}; {facts.limit} would matter."
+            f"Nothing that matters {facts.within} at {facts.spot}: at worst {facts.told}; {facts.limit} would matter."
         )
     return f"{cause.title}: {facts.told}{facts.at}{facts.leaning}, because {why(code, facts)}."
 
@@ -174,7 +179,7 @@ def lies_with(code: str, facts: Facts) -> str:
         share = 100.0 * facts.worst.value / facts.worst.limit
         nearest = f"{small(titled(facts.worst.quantity))} comes nearest, at {share:.0f} % of it"
         return f"Every measure of {facts.room}, from {facts.spot}, stays under its limit: {nearest}."
-    return f"It lies with {LIES_WITH[family(code)]}: {facts.told}, in {facts.room} from {facts.spot}."
+    return f"It lies with {LIES_WITH[family(code)]}: {facts.told}, {facts.within} from {facts.spot}."
 
 
 def why(code: str, facts: Facts) -> str:

@@ -207,13 +207,13 @@ def _state_mark(known: Known, facts: Facts, said: str) -> Mark:
     right = known.choice
     words, mend = lies_with(right, facts), ""
     if said != right:
-        not_that = f"You said “{small(STATES[said])}”; in {facts.room} it is not that, with {facts.told}{facts.here}."
+        not_that = f"You said “{small(STATES[said])}”; {facts.within} it is not that, with {facts.told}{facts.here}."
         mend = unlike(right, said, facts) or not_that
     return Mark("state", "What it shows", float(said == right), WEIGHTS["state"], None, None, "", words, mend)
 
 
 def _side_mark(facts: Facts, said: str, right: str, heading: int) -> Mark:
-    taken = f"heading {heading}, taken in {facts.room} from {facts.spot}"
+    taken = f"heading {heading}, taken {facts.within} from {facts.spot}"
     if right == "none":
         words = f"It shows on no side more than on another in {taken}, with {facts.value}."
         mend = "" if said == right else f"Compare left with right and top with bottom in {taken}: they are alike."

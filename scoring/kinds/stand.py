@@ -40,7 +40,7 @@ from scoring.kinds.drawing import point, station_point
 from scoring.kinds.footholds import FAULT_WORDS, HAZARDS, finite, near_shape, reason_words, refused_mark, worst
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
-from scoring.kinds.words import NO_CODE_CHECK, Names, counted, metres, start, stations
+from scoring.kinds.words import NO_CODE_CHECK, Names, counted, in_or_on, metres, start, stations
 from scoring.rig.kit import Kit
 from scoring.standard import Slug, Standard
 
@@ -214,7 +214,7 @@ def _mark(
 
 def _allowed_mark(place: Place, names: Names, spot: Station, found: Stand, number: int, said_allowed: bool) -> Mark:
     room = names.room(found.level, found.space)
-    words = f"Stand {number}, in {room}, is allowed"
+    words = f"Stand {number}, {in_or_on(room)}, is allowed"
     if found.clearance_what:
         near = f"{found.clearance_what} is {metres(found.clearance_m)} away"
         words += f": {near} and the legs need {metres(place.kit.leg_radius_m)}"

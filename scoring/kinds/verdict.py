@@ -103,11 +103,11 @@ def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
 def _verdict_mark(known: Known, severity: Severity, facts: Facts, said: str) -> Mark:
     right = verdict_of(severity)
     if right == "redo":
-        words = f"Redo begins at {facts.limit}; in {facts.room}, from {facts.spot}, there is {facts.told}."
+        words = f"Redo begins at {facts.limit}; {facts.within}, from {facts.spot}, there is {facts.told}."
         mend = "" if said == right else f"Do not leave {facts.room} with {facts.told}{facts.here}."
     else:
         words = lies_with(known.choice, facts)
-        mend = "" if said == right else f"Keep it: in {facts.room} at {facts.spot} the worst is {facts.told}."
+        mend = "" if said == right else f"Keep it: {facts.within} at {facts.spot} the worst is {facts.told}."
     return Mark(
         criterion="verdict",
         title="Keep or redo",

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 
 from scoring.floor.plan import Plan
 from scoring.floor.shapes import the
 
+OPEN_PLACE = re.compile(r"\b(?:balcony|terrace|deck|patio|drive|path|landing)(?: \d+)?(?: \(|$| on )")
+"""What one stands on rather than in."""
 NO_CODE_CHECK = "This is no code check: local codes, the site owner and licensed practice come first."
 
 
@@ -32,6 +35,11 @@ def counted(count: int, one: str, many: str = "") -> str:
 def start(words: str) -> str:
     """The words with their first letter large, as a sentence starts."""
     return words[:1].upper() + words[1:]
+
+
+def in_or_on(room: str) -> str:
+    """ "in the kitchen", "on the landing": a room or an open place, with the word that goes with it."""
+    return f"{'on' if OPEN_PLACE.search(room) else 'in'} {room}"
 
 
 def metres(value_m: float) -> str:
@@ -71,4 +79,4 @@ class Names:
         return self._levels[number]
 
 
-__all__ = ["NO_CODE_CHECK", "Names", "counted", "listed", "metres", "spot", "start", "stations"]
+__all__ = ["NO_CODE_CHECK", "Names", "counted", "in_or_on", "listed", "metres", "spot", "start", "stations"]
