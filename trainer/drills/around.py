@@ -10,16 +10,21 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import path
 from django.views.decorators.http import require_safe
 
-from trainer.drills.looking import address_of
+from trainer.drills.looking import address_of, clean_from
 from trainer.drills.models import Attempt
 from trainer.drills.reading import read_by
-from trainer.drills.stands import others, stands_of
+from trainer.drills.stands import Stand, others, stands_of
+from trainer.library.shelf import NotOnShelf
+from trainer.renders.clean import PlaceError
 
 
 @login_required
 @require_safe
 def look_round(request: HttpRequest, attempt_id: uuid.UUID, stand: str = "") -> HttpResponse:
-    """A clean frame from one station of the case, the first when none is named, with the way to the others."""
+    """A clean frame from one station of the case, the first when none is named, with the way to the others.
+
+    Where no tripod stands there is no frame: the page says why.
+    """
     attempt: Attempt = get_object_or_404(read_by(request.user), pk=attempt_id)
     stands = stands_of(attempt)
     here = next((one for one in stands if stand in {"", one.name}), None)
@@ -35,9 +40,21 @@ def look_round(request: HttpRequest, attempt_id: uuid.UUID, stand: str = "") -> 
     units = str(getattr(request.user, "units", "m"))
     context = {
         "page": "drills", "attempt": attempt, "here": here, "stands": stands, "view": view,
-        "others": others(stands, here, units), "level": attempt.public["plan"]["levels"][here.level]["name"],
+        "no_frame": _no_frame(attempt, here), "others": others(stands, here, units),
+        "level": attempt.public["plan"]["levels"][here.level]["name"],
     }  # fmt: skip
     return render(request, "drills/around.html", context)
+
+
+def _no_frame(attempt: Attempt, here: Stand) -> str:
+    """Why there is no frame from a station, in words; "" where there is one."""
+    try:
+        clean_from(attempt, here)
+    except PlaceError as error:
+        return f"No tripod stands here: {error}."
+    except NotOnShelf as error:
+        return f"No frame can be made: {error}."
+    return ""
 
 
 urlpatterns = [

@@ -55,17 +55,16 @@ def take_for(attempt: Attempt, name_given: str, graded: bool) -> tuple[str, Any]
             return name, takes["clean"]
     for stand in stands_of(attempt) if graded else ():
         if constant_time_compare(name_given, name_outside(attempt, stand.name)):
-            return "frame", _clean(attempt, stand)
+            try:
+                return "frame", clean_from(attempt, stand)
+            except (PlaceError, shelf.NotOnShelf) as error:
+                raise Http404(str(error)) from None
     return None
 
 
-def _clean(attempt: Attempt, stand: Stand) -> Any:
-    """The take of a clean spin at a station. Raises Http404 where no tripod stands."""
-    case = Case.of(attempt)
-    try:
-        return clean_take(case.plan, shelf.kit(attempt.kit), stand.level, stand.x, stand.y)
-    except (PlaceError, shelf.NotOnShelf) as error:
-        raise Http404(str(error)) from None
+def clean_from(attempt: Attempt, stand: Stand) -> Any:
+    """The take of a clean spin at a station. Raises PlaceError where no tripod stands, NotOnShelf without its kit."""
+    return clean_take(Case.of(attempt).plan, shelf.kit(attempt.kit), stand.level, stand.x, stand.y)
 
 
 def take_name(one: dict[str, Any]) -> str:
@@ -100,4 +99,4 @@ def picture(request: HttpRequest, attempt_id: uuid.UUID, token: str, part: str) 
 
 urlpatterns = [path("attempts/<uuid:attempt_id>/frames/<slug:token>/<slug:part>.jpg", picture, name="picture")]
 
-__all__ = ["address_of", "clean_heading", "name_outside", "take_for", "take_name"]
+__all__ = ["address_of", "clean_from", "clean_heading", "name_outside", "take_for", "take_name"]

@@ -8,12 +8,15 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+import shapely
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from scoring.floor.shapes import storeys
 from trainer.drills.answer import answer
 from trainer.drills.looking import name_outside
+from trainer.drills.picture import Case
 from trainer.drills.stands import Stand, others, stands_of
 
 pytestmark = pytest.mark.django_db
@@ -24,14 +27,19 @@ def cabinet_of_its_own(settings: Any, tmp_path: Path) -> None:
     settings.VAR = tmp_path
 
 
-@pytest.fixture
-def graded(issued: Any, good_answer: dict[str, Any]) -> Any:
-    """The insider's attempt, answered with its reference."""
+def grade(issued: Any, body: dict[str, Any]) -> Any:
+    """The attempt, answered with that."""
     from trainer.drills.models import Attempt
 
     now = timezone.now()
-    answer(issued, client_key=uuid.uuid4(), body=good_answer, sureness=2, answered_at=now, now=now)
+    answer(issued, client_key=uuid.uuid4(), body=body, sureness=2, answered_at=now, now=now)
     return Attempt.objects.select_related("answer__grade").get(pk=issued.pk)
+
+
+@pytest.fixture
+def graded(issued: Any, good_answer: dict[str, Any]) -> Any:
+    """The insider's attempt, answered with its reference."""
+    return grade(issued, good_answer)
 
 
 def test_before_the_grade_there_is_nowhere_to_look_from(issued: Any, client: Client, three: Any) -> None:
@@ -86,6 +94,38 @@ def test_its_frame_is_a_clean_one_from_that_spot(graded: Any) -> None:
         assert (name, value.faults) == ("frame", ())
         assert (value.station.level, value.station.x, value.station.y) == (stand.level, stand.x, stand.y)
         assert value.kit.name == graded.kit
+
+
+def test_a_station_in_a_wall_says_that_no_tripod_stands_there(
+    issued: Any, good_answer: dict[str, Any], client: Client, three: Any
+) -> None:
+    storey = storeys(Case.of(issued).plan)[0]
+    floor = shapely.union_all([one.polygon for one in (*storey.rooms, *storey.holes)])
+    wall = floor.buffer(0.1).difference(floor).representative_point()
+    x, y = round(wall.x, 2), round(wall.y, 2)
+    graded = grade(issued, {"stations": [{"level": 0, "x": x, "y": y}, *good_answer["stations"]]})
+    client.force_login(three.insider)
+    names = {"attempt_id": graded.pk, "token": name_outside(graded, "station-1"), "part": "1024"}
+    assert client.get(reverse("picture", kwargs=names)).status_code == 404, "there is no picture to wait for"
+    page = client.get(reverse("look_round_from", args=[graded.pk, "station-1"])).content.decode()
+    assert f"No tripod stands here: there is no floor to stand on at x {x:g} m, y {y:g} m." in page
+    assert "<frame-view" not in page
+    assert name_outside(graded, "station-1") not in page
+    assert "Turn to it" not in page, "there is nothing to turn"
+    assert reverse("look_round_from", args=[graded.pk, "station-2"]) in page, "the others are a press away"
+    beside = client.get(reverse("look_round_from", args=[graded.pk, "station-2"])).content.decode()
+    assert "No tripod" not in beside
+    assert "<frame-view" in beside
+
+
+def test_a_case_whose_kit_is_gone_says_so(graded: Any, client: Client, three: Any) -> None:
+    from trainer.library.models import Edition
+
+    Edition.objects.filter(what="kit").update(current=False)
+    client.force_login(three.insider)
+    page = client.get(reverse("look_round", args=[graded.pk])).content.decode()
+    assert "No frame can be made: there is no kit named &#x27;heron-three&#x27;." in page
+    assert "<frame-view" not in page
 
 
 def test_the_other_stations_are_where_the_frame_shows_them() -> None:
