@@ -1,8 +1,8 @@
-"""What the engine reads off a map, in frames of a whole spin, against OpenCV's remap with the same map of pixels.
+"""What the engine reads off a map, in frames of a whole spin, against OpenCV's remap and SciPy's map_coordinates.
 
-A chart stands in for the sky, under which there is nothing else: a frame is then that chart, projected anew. The map
-of pixels is written out here from closed forms (plate carree, turning of the axis, the radii of checks.md), and
-cv2.remap reads the chart bilinearly by it. Grey levels are those of 0..255.
+Both get the same map of pixels. A chart stands in for the sky, under which there is nothing else: a frame is then that
+chart, projected anew. The map of pixels is written out here from closed forms (plate carree, turning of the axis, the
+radii of checks.md), and either of them reads the chart bilinearly by it. Grey levels are those of 0..255.
 """
 
 from __future__ import annotations
@@ -15,6 +15,7 @@ from typing import Any
 import cv2
 import numpy as np
 import pytest
+from scipy.ndimage import map_coordinates
 
 from scoring.frame.film import CLEAN_VEIL_SHARE, REACH_DEG, STEP_DEG, strays_of
 from scoring.frame.finishes import PLAIN, Finish
@@ -28,6 +29,7 @@ from scoring.frame.take import Take
 from tests.scoring.frame.even_rooms import even_sky
 from tests.scoring.frame.spins import take, with_fixed_pupil, wrong
 
+Reader = Callable[[Any, Any, Any], Any]
 WIDTH = 1024
 WITHIN = 1e-3
 """Of a grey level."""
@@ -64,10 +66,20 @@ def under(sky: Any, given: Take) -> Stage:
     return replace(made, around_cd_m2=np.zeros_like(made.around_cd_m2), balance=(1.0, 1.0, 1.0))
 
 
-def read_by(table: Any, x: Any, y: Any) -> Any:
+def by_opencv(table: Any, x: Any, y: Any) -> Any:
     """A table in pixels (x, y) of it, by cv2.remap."""
     places = x.astype(np.float32), y.astype(np.float32)
     return cv2.remap(table, *places, cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE)
+
+
+def by_scipy(table: Any, x: Any, y: Any) -> Any:
+    """The same by map_coordinates of order 1, channel by channel, in double precision."""
+    layers = np.atleast_3d(table).astype(np.float64)
+    read = [map_coordinates(layers[..., k], [y, x], order=1, mode="nearest") for k in range(layers.shape[2])]
+    return np.stack(read, axis=-1).reshape(*x.shape, *table.shape[2:])
+
+
+READERS = (by_opencv, by_scipy)
 
 
 def looks() -> Any:
@@ -78,8 +90,8 @@ def looks() -> Any:
     return np.stack([np.cos(lats) * np.cos(lons), -np.cos(lats) * np.sin(lons), np.sin(lats)], axis=-1)
 
 
-def read_off(sky: Any, toward: Any) -> Any:
-    """The chart in directions of the world, by cv2.remap; below the horizon as at it."""
+def read_off(read_by: Reader, sky: Any, toward: Any) -> Any:
+    """The chart in directions of the world, by one of them; below the horizon as at it."""
     padded = np.concatenate([sky, sky[:, :1]], axis=1)
     turn = np.arctan2(toward[..., 1], toward[..., 0]) % (2.0 * math.pi)
     height = np.arcsin(np.clip(toward[..., 2], 0.0, 1.0)) / (0.5 * math.pi)
@@ -98,9 +110,10 @@ def alone(frame: Frame, k: int) -> Any:
 def test_a_frame_of_a_chart_is_the_chart_remapped(tilt_deg: float) -> None:
     given = take(wrong("F4", tilt_deg=tilt_deg, toward_deg=50.0))
     found = shoot(under(chart(), given), given, WIDTH).linear_cd_m2 / (1.0 - CLEAN_VEIL_SHARE)
-    told = read_off(chart(), looks() @ tilt_toward(tilt_deg, 50.0).T)
-    assert np.abs(found - told)[TRACED].max() < WITHIN
-    assert told.std() > 30.0
+    for read_by in READERS:
+        told = read_off(read_by, chart(), looks() @ tilt_toward(tilt_deg, 50.0).T)
+        assert np.abs(found - told)[TRACED].max() < WITHIN
+        assert told.std() > 30.0
 
 
 @pytest.mark.parametrize("projection", RADII)
@@ -114,16 +127,17 @@ def test_a_lens_that_is_off_moves_the_chart_by_its_projection(projection: str) -
     moved = 2.0 / lens.circle_mm * RADII[projection](0.5 * math.pi)
     for k, (heading, stray) in enumerate(zip(spin.headings, strays_of(stage, spin), strict=True)):
         camera = looks() @ turn_right(heading.believed_deg)
-        clear = alone(frame, k) & (read_by(stray.soft, *on_map(camera)) < 1e-9)
-        clear &= np.abs(read_by(stray.keep, *on_map(camera)) - (1.0 - CLEAN_VEIL_SHARE)) < 1e-6
+        clear = alone(frame, k) & (by_opencv(stray.soft, *on_map(camera)) < 1e-9)
+        clear &= np.abs(by_opencv(stray.keep, *on_map(camera)) - (1.0 - CLEAN_VEIL_SHARE)) < 1e-6
         found = frame.linear_cd_m2 / (1.0 - CLEAN_VEIL_SHARE)
-        told, still = (
-            read_off(chart(), seen @ turn_right(heading.believed_deg).T)
-            for seen in (off_axis(camera, projection, moved), camera)
-        )
         assert clear.sum() > 5000
-        assert np.abs(found - told)[clear].max() < WITHIN
-        assert np.abs(found - still)[clear].mean() > 5.0
+        for read_by in READERS:
+            told, still = (
+                read_off(read_by, chart(), seen @ turn_right(heading.believed_deg).T)
+                for seen in (off_axis(camera, projection, moved), camera)
+            )
+            assert np.abs(found - told)[clear].max() < WITHIN
+            assert np.abs(found - still)[clear].mean() > 5.0
 
 
 def off_axis(camera: Any, projection: str, moved: float) -> Any:
@@ -144,7 +158,7 @@ def on_map(camera: Any) -> tuple[Any, Any]:
     return left, up
 
 
-def test_what_a_smeared_lens_does_is_read_off_its_map_as_remap_does() -> None:
+def test_what_a_smeared_lens_does_is_read_off_its_map_as_they_do() -> None:
     """An even sky of 200: what is left of it, and the light that the smear throws in from a chart all round."""
     given = take(wrong("F10", patch_share=0.4, contrast_loss=0.6))
     stage = under(np.full((ROWS, COLUMNS, 3), 200.0, np.float32), given)
@@ -153,6 +167,7 @@ def test_what_a_smeared_lens_does_is_read_off_its_map_as_remap_does() -> None:
     frame = shoot(stage, given, WIDTH)
     for k, (heading, stray) in enumerate(zip(spin.headings, strays_of(stage, spin), strict=True)):
         at = on_map(looks() @ turn_right(heading.believed_deg))
-        told = 200.0 * read_by(stray.keep, *at)[..., None] + read_by(stray.stray_cd_m2, *at)
-        assert np.abs(frame.linear_cd_m2 - told)[alone(frame, k)].max() < WITHIN
-        assert told[alone(frame, k)].std() > 3.0
+        for read_by in READERS:
+            told = 200.0 * read_by(stray.keep, *at)[..., None] + read_by(stray.stray_cd_m2, *at)
+            assert np.abs(frame.linear_cd_m2 - told)[alone(frame, k)].max() < WITHIN
+            assert told[alone(frame, k)].std() > 3.0
