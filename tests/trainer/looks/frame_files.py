@@ -39,6 +39,15 @@ def png_header(width: int, height: int) -> bytes:
     )
 
 
+def deep_png() -> bytes:
+    """The room as a PNG of 16 bits for each channel, written chunk by chunk: Pillow writes none."""
+    frame = np.asarray(room())
+    height, width, _ = frame.shape
+    rows = b"".join(b"\0" + row.tobytes() for row in frame.astype(">u2") * 257)
+    size = struct.pack(">IIBBBBB", width, height, 16, 2, 0, 0, 0)
+    return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", size) + chunk(b"IDAT", zlib.compress(rows)) + chunk(b"IEND", b"")
+
+
 def with_text_bomb() -> bytes:
     """A PNG whose compressed text grows a thousandfold."""
     whole = encoded(room(512), "PNG")

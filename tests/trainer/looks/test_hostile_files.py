@@ -14,7 +14,7 @@ from PIL import Image
 from tests.trainer.looks import frame_files as files
 from trainer.looks import limits
 from trainer.looks.measuring import ROOT, NotMeasured, measure
-from trainer.looks.words import refusal
+from trainer.looks.words import NOTES, refusal
 
 SVG = b'<?xml version="1.0"?><svg xmlns="http://www.w3.org/2000/svg" width="4096" height="2048"><script/></svg>'
 WHOLE = files.encoded(files.room(), quality=90)
@@ -32,6 +32,7 @@ HOSTILE: dict[str, tuple[bytes, str, str]] = {
     "gif head on a jpeg": (b"GIF89a" + WHOLE, "a.jpg", "no-picture"),
     "jpeg head on a page": (b"\xff\xd8\xff\xe0<html><script>alert(1)</script></html>", "a.jpg", "broken"),
     "truncated jpeg": (WHOLE[: len(WHOLE) // 2], "a.jpg", "broken-off"),
+    "truncated colours of 16 bits": (files.deep_png()[:40_000], "a.png", "broken-off"),
     "truncated webp": (files.encoded(files.room(512), "WEBP")[:900], "a.webp", "broken"),
     "header of 60,000 by 60,000": (files.png_header(60_000, 60_000), "a.png", "too-many-pixels"),
     "header of 60,000 by 30,000": (files.png_header(60_000, 30_000), "a.png", "too-many-pixels"),
@@ -73,6 +74,11 @@ def test_whatever_the_name_an_honest_file_is_measured(name: str) -> None:
 def test_grey_and_deep_colour_are_read_and_said() -> None:
     grey = looked(files.encoded(files.room().convert("L")), "a.jpg")
     assert grey.body["file"]["notes"] == ["grey"]
+    deep, plain = looked(files.deep_png(), "a.png"), looked(files.encoded(files.room(), "PNG"), "a.png")
+    assert deep.body["file"]["notes"] == ["sixteen-bits"]
+    assert deep.body["look"] == plain.body["look"], "the upper bits are the picture"
+    assert deep.picture == plain.picture
+    assert NOTES["sixteen-bits"] == "Of 16 bits for each channel, the upper 8 were read."
 
 
 def test_what_lies_behind_or_beside_the_pixels_goes_no_further() -> None:
