@@ -4,6 +4,10 @@
 
 Common practice, no source. A cause that leaves different traces is written with its way: "F3 roll", "F13 motion"; a
 frame that is right but looks wrong at first sight is "N0" with what makes it look so.
+
+A finger before the lens turns with the phone. Measured, it hides one place of every heading and makes no sector darker
+than the next, so it is told from a changed exposure by that. An axis that is tilted and a spin that stopped short leave
+lines meeting at every seam that two headings share, so that neither is among what does not meet.
 """
 
 from __future__ import annotations
@@ -146,8 +150,13 @@ LOOKALIKES: tuple[Ask, ...] = (
             ),
             Reply(
                 "No haze: one soft side and a dark crescent in each heading",
+                ("F9 soft",),
+                {"veil": ("none",), "crescent": (True,), "soft": ("one side",)},
+            ),
+            Reply(
+                "No haze: a dark crescent in each heading, and no side that is plainly the softer one",
                 ("F9",),
-                {"veil": ("none",), "crescent": (True,)},
+                {"veil": ("none",), "crescent": (True,), "soft": ("none", "even", "along", "some")},
             ),
             Reply(
                 "No haze, no crescent, and fine detail is there",
@@ -190,7 +199,11 @@ LOOKALIKES: tuple[Ask, ...] = (
         "Do lines meet across the band?",
         (
             Reply("They meet", ("F15",), {"band": (True,), "still_things": (False,)}),
-            Reply("They do not meet", ("F1", "F2", "F3 roll", "F5", "F6", "F7"), {"still_things": (True,)}),
+            Reply(
+                "They do not meet",
+                ("F1", "F2", "F3 roll", "F3 lean", "F5", "F6", "F7", "F9"),
+                {"still_things": (True,)},
+            ),
             Reply("There is no band, and lines meet", ("N0",), {"band": (False,), "still_things": (False,)}),
         ),
     ),
@@ -204,10 +217,11 @@ LOOKALIKES: tuple[Ask, ...] = (
     ),
     Ask(
         "Darkness",
-        "What is darker than it should be: the whole frame, one edge of each heading, or one sector?",
+        "What is darker than it should be: the whole frame, one edge or one place of each heading, or one sector?",
         (
             Reply("The whole frame", ("F14 dark",), {"dark": ("whole",)}),
             Reply("The same edge of each heading", ("F9",), {"dark": ("one edge",)}),
+            Reply("One place of each heading, where nothing else is seen", ("F19 finger",), {"dark": ("one place",)}),
             Reply("One sector", ("F15",), {"dark": ("one sector",)}),
             Reply("Nothing: no part is darker than its light makes it", ("F12", "N0"), {"dark": ("none",)}),
         ),
@@ -235,7 +249,11 @@ LOOKALIKES: tuple[Ask, ...] = (
         "Are dark bars sharp and parallel, or fuzzy and at one place of each heading?",
         (
             Reply("Sharp, parallel, from the things that cast them", ("F18",), {"shadows": ("parallel",)}),
-            Reply("Fuzzy, at the same place of each heading", ("F9", "F19 strap"), {"shadows": ("fixed",)}),
+            Reply(
+                "Fuzzy, at the same place of each heading",
+                ("F9", "F19 finger", "F19 strap"),
+                {"shadows": ("fixed",)},
+            ),
             Reply("There are no long dark bars", ("F12", "F14 dark", "F14 white", "F15", "N0"), {"shadows": ("none",)}),
         ),
     ),

@@ -84,7 +84,7 @@ class Parts:
     @cached_property
     def blur(self) -> Blur:
         """How sharp it is."""
-        return blur_of(self._rises)
+        return blur_of(self._rises, [view.heading.believed_deg for view in self._seen.views])
 
     @cached_property
     def tones(self) -> Tones:

@@ -32,6 +32,8 @@ DETAIL_MIN = 1e-4
 START_DEG = 0.05
 SMEAR = 2.0
 """Blur that is so many times wider across than upwards is a smear."""
+SHARPER = 0.5
+"""One side is soft when edges on the other rise in this share of the degrees at most."""
 
 
 class Window(NamedTuple):
@@ -117,23 +119,52 @@ class Blur:
     elevation_deg: float
     by_heading: tuple[float | None, ...]
     """The wider way, of each heading in the order of the frame; None where nothing tells."""
+    side_deg: float
+    """Of the soft side, the wider way, where the same side of each heading is soft and the other sharp; else 0."""
     pattern: Softness
-    """Of what is more than half of the worst: even, along the horizon, or some headings only."""
+    """Of what is more than half of the worst: even, along the horizon, or some headings only; or one side of each."""
 
 
-def blur_of(rises: Sequence[Sequence[Rise]]) -> Blur:
-    """Sharpness of a frame from the windows of each of its headings."""
+def blur_of(rises: Sequence[Sequence[Rise]], middles_deg: Sequence[float]) -> Blur:
+    """Sharpness of a frame from the windows of each of its headings, whose middles are at these azimuths."""
     softest = [max(own, key=lambda rise: rise.worst_deg, default=None) for own in rises]
     typical = [float(np.median([rise.worst_deg for rise in own])) if own else None for own in rises]
     known = [(deg, rise) for deg, rise in zip(typical, softest, strict=True) if deg is not None and rise is not None]
     if not known:
-        return Blur(0.0, 0.0, 0.0, 0.0, 0.0, tuple(typical), "none")
+        return Blur(0.0, 0.0, 0.0, 0.0, 0.0, tuple(typical), 0.0, "none")
     worst_deg, at = max(known, key=lambda one: one[0])
     soft = [deg for deg, _ in known if deg > 0.5 * worst_deg]
     across = float(np.median([rise.across_deg for own in rises for rise in own if rise.worst_deg > 0.5 * worst_deg]))
     up = float(np.median([rise.up_deg for own in rises for rise in own if rise.worst_deg > 0.5 * worst_deg]))
-    pattern: Softness = "some" if len(soft) < len(known) else "along" if across > SMEAR * up else "even"
-    return Blur(worst_deg, across, up, at.azimuth_deg, at.elevation_deg, tuple(typical), pattern)
+    side_deg = _soft_side(rises, middles_deg)
+    pattern: Softness = (
+        "one side" if side_deg else "some" if len(soft) < len(known) else "along" if across > SMEAR * up else "even"
+    )
+    return Blur(worst_deg, across, up, at.azimuth_deg, at.elevation_deg, tuple(typical), side_deg, pattern)
+
+
+def _soft_side(rises: Sequence[Sequence[Rise]], middles_deg: Sequence[float]) -> float:
+    """Rise of an edge on the soft side of the headings, left, right, below or above; 0 where they have none.
+
+    Every window of that half is softer than every one of the other, most headings have windows in either, and in the
+    middle the other half is so much sharper.
+    """
+    sides = [
+        (number, (rise.azimuth_deg - middle + 180.0) % 360.0 - 180.0, rise.elevation_deg, rise.worst_deg)
+        for number, (own, middle) in enumerate(zip(rises, middles_deg, strict=True))
+        for rise in own
+    ]
+    most = 0.5 * sum(1 for own in rises if own)
+    lower = float(np.median([elevation for _, _, elevation, _ in sides]))
+    for halves in ([turn < 0.0 for _, turn, _, _ in sides], [elevation < lower for _, _, elevation, _ in sides]):
+        first, second = ([one for one, there in zip(sides, halves, strict=True) if there is of] for of in (True, False))
+        for soft, sharp in ((first, second), (second, first)):
+            if min(len({number for number, *_ in half}) for half in (soft, sharp)) <= most:
+                continue
+            deg, other = ([one[3] for one in half] for half in (soft, sharp))
+            if min(deg) > max(other) and float(np.median(other)) <= SHARPER * float(np.median(deg)):
+                return float(np.median(deg))
+    return 0.0
 
 
 __all__ = ["Blur", "Rise", "Softness", "Window", "blur_of", "rise_of"]

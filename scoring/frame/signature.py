@@ -23,6 +23,7 @@ from scoring.standard import Bands, FrameBands
 
 Repeat = Literal["none", "all", "one and closing", "irregular", "some", "global"]
 Horizon = Literal["straight", "wave", "teeth", "scallops", "uneven"]
+Dark = Literal["none", "whole", "one edge", "one place", "one sector"]
 
 ALIKE = 0.35
 """Steps of the horizon are alike when they scatter by less than this share of their mean."""
@@ -50,14 +51,16 @@ class Signature:
     trend: Literal["none", "fading"]
     """Of the veil, over the headings in the order they were taken."""
     soft: Softness
-    """even: every way, all headings; along: along the horizon only; some: single headings."""
+    """even: every way, all headings; along: along the horizon only; one side: the same side of each heading; some:
+    single headings."""
     smeared: bool = False
     """Whether what is soft is so along the horizon only, be it all headings or some."""
     horizon: Horizon
     band: bool
     """Whether brightness or colour jumps at a seam."""
     sector: Literal["whole", "missing", "repeated"]
-    dark: Literal["none", "whole", "one edge", "one sector"]
+    dark: Dark
+    """The whole frame, one edge of each heading, one place of each that something hides, or a sector."""
     white: Literal["none", "crisp", "glowing"]
     """Of clipped windows: whether their frame stays crisp or glows into the wall."""
     copies: Literal["none", "at a seam", "inside a heading", "in a mirror"]
@@ -77,10 +80,11 @@ def signature(measured: Measured, bands: FrameBands) -> Signature:
     trend = trend_of(measured.points, [seam.number for seam in off])
     veil: Pattern = measured.veil.pattern if _out(measured.veil.worst_share, bands.veil_share) else "none"
     banded = [seam for seam in measured.seams if veil == "none" and not crescent and _banded(seam, bands)]
-    soft: Softness = measured.blur.pattern if _out(measured.blur.worst_deg, bands.blur_deg) else "none"
+    rise_deg = max(measured.blur.worst_deg, measured.blur.side_deg)
+    soft: Softness = measured.blur.pattern if _out(rise_deg, bands.blur_deg) else "none"
     blocked = _out(measured.rim.blocked_share, bands.blocked_share)
     horizon = _horizon(measured, bands)
-    dark = _dark(measured, bands, crescent, banded)
+    dark = _dark(measured, bands, crescent, blocked, banded)
     white = _white(measured, bands, veil)
     copies = _copies(measured, bands)
     return Signature(
@@ -177,9 +181,9 @@ def _sector(measured: Measured, bands: FrameBands) -> Literal["whole", "missing"
     return "missing" if _out(sectors.missing_deg, bands.missing_deg) and sectors.missing_deg >= whole_deg else "whole"
 
 
-def _dark(
-    measured: Measured, bands: FrameBands, crescent: bool, banded: Sequence[Seam]
-) -> Literal["none", "whole", "one edge", "one sector"]:
+def _dark(measured: Measured, bands: FrameBands, crescent: bool, blocked: bool, banded: Sequence[Seam]) -> Dark:
+    if blocked:
+        return "one place"
     if crescent:
         return "one edge"
     if banded:
@@ -201,4 +205,4 @@ def _copies(measured: Measured, bands: FrameBands) -> Literal["none", "at a seam
     return "in a mirror" if _out(measured.movers.self_count, bands.self_count) else "none"
 
 
-__all__ = ["Horizon", "Repeat", "Signature", "signature"]
+__all__ = ["Dark", "Horizon", "Repeat", "Signature", "signature"]

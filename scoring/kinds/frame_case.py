@@ -322,6 +322,8 @@ def way_of(code: str, take: Take, read: Signature) -> str:
         return "F3 lean" if fault.number("lean_deg") else "F3 roll"
     if code == "F6":
         return "F6" if read.soft == "none" else "F6 soft"
+    if code == "F9":
+        return "F9 soft" if read.soft == "one side" else "F9"
     if code == "F13":
         return f"F13 {fault.word('kind')}"
     if code == "F14":

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from scipy.ndimage import gaussian_filter, uniform_filter1d
 
-from scoring.frame.measure_sharpness import Rise, Window, blur_of, rise_of
+from scoring.frame.measure_sharpness import Blur, Rise, Window, blur_of, rise_of
 
 PX_PER_DEG = 22.756
 SIZE = 200
@@ -58,11 +58,46 @@ def test_it_cannot_tell_on_a_plain_wall() -> None:
 
 def test_it_says_which_headings_are_soft() -> None:
     sharp, soft, smeared = Rise(0.02, 0.02, 0.0, 0.0), Rise(0.4, 0.38, 90.0, 5.0), Rise(0.4, 0.05, 90.0, 5.0)
-    assert blur_of([[sharp], [soft], [sharp]]).pattern == "some"
-    assert blur_of([[soft], [soft]]).pattern == "even"
-    assert blur_of([[smeared], [smeared], []]).pattern == "along"
-    found = blur_of([[sharp, soft, soft], []])
+    assert blur_of([[sharp], [soft], [sharp]], [0.0, 90.0, 0.0]).pattern == "some"
+    assert blur_of([[soft], [soft]], [90.0, 90.0]).pattern == "even"
+    assert blur_of([[smeared], [smeared], []], [90.0, 90.0, 180.0]).pattern == "along"
+    found = blur_of([[sharp, soft, soft], []], [60.0, 180.0])
     assert found.worst_deg == 0.4
     assert (found.azimuth_deg, found.elevation_deg) == (90.0, 5.0)
     assert found.by_heading == (0.4, None)
-    assert blur_of([[], []]).pattern == "none"
+    assert blur_of([[], []], [0.0, 180.0]).pattern == "none"
+
+
+def windows(rises_deg: list[list[float]], step_deg: float, elevations_deg: tuple[float, ...] = (-5.0, -5.0)) -> Blur:
+    """Headings with a window at the left and one at the right, of these rises."""
+    middles = [step_deg * number for number in range(len(rises_deg))]
+    rises = [
+        [
+            Rise(deg, deg, (middle + turn + 180.0) % 360.0 - 180.0, up)
+            for deg, turn, up in zip(own, (-35.0, 35.0), elevations_deg, strict=True)
+        ]
+        for own, middle in zip(rises_deg, middles, strict=True)
+    ]
+    return blur_of(rises, middles)
+
+
+def test_it_tells_one_soft_side_of_each_heading() -> None:
+    right = windows([[0.02, 0.3], [0.0, 0.4], [0.05, 0.2], [0.01, 0.3]], 90.0)
+    assert (right.pattern, right.side_deg) == ("one side", pytest.approx(0.3))
+    assert right.worst_deg == pytest.approx(0.2), "of a heading, still"
+    assert windows([[0.3, 0.02], [0.4, 0.0], [0.2, 0.05]], 120.0).pattern == "one side"
+
+
+@pytest.mark.parametrize(
+    ("rises_deg", "pattern"),
+    [
+        ([[0.4, 0.39], [0.41, 0.4], [0.4, 0.39], [0.42, 0.4]], "even"),
+        ([[0.4, 0.4], [0.0, 0.0], [0.0, 0.0], [0.0, 0.0]], "some"),
+        ([[0.4, 0.0], [0.0, 0.4], [0.4, 0.0], [0.0, 0.4]], "even"),
+    ],
+)
+def test_softness_that_is_not_on_one_side_of_each_heading_is_none_of_one_side(
+    rises_deg: list[list[float]], pattern: str
+) -> None:
+    found = windows(rises_deg, 90.0)
+    assert (found.pattern, found.side_deg) == (pattern, 0.0)
