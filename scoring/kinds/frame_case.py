@@ -297,7 +297,7 @@ def _spots(regions: Sequence[Region]) -> tuple[Spot, ...]:
 def _seam_found(seam: Seam, points: Points) -> SeamFound:
     worst, step_deg = seam.worst, abs(seam.horizon_step_deg)
     if worst is None:
-        return SeamFound(seam.azimuth_deg, 0.0, None, step_deg)
+        return SeamFound(seam.azimuth_deg, 0.0, None, step_deg, mean_deg=seam.mean_deg)
     shown = points.where((points.seam == seam.number) & points.shows)
     solid = shown.where(shown.distance_m < 0.5 * FAR_M)
     far = int(np.argmax(solid.distance_m)) if len(solid.seam) else None
@@ -310,6 +310,7 @@ def _seam_found(seam: Seam, points: Points) -> SeamFound:
         near_m=float(shown.distance_m.min()),
         far_m=None if far is None else float(solid.distance_m[far]),
         far_deg=None if far is None else float(solid.doubling_deg[far]),
+        mean_deg=seam.mean_deg,
     )
 
 

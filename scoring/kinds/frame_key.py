@@ -42,6 +42,8 @@ class SeamFound:
     """How far the farthest one stands, the sky left out, ..."""
     far_deg: float | None = None
     """... and by how much it is doubled."""
+    mean_deg: float | None = None
+    """Mean doubling over the seam's solid angle, whether it shows or not; None in a key that is older than it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -139,6 +139,9 @@ def test_a_cause_is_chosen_with_a_thumb_and_explained(site: Site, frame: dict[st
     expect(page.locator("svg.kit")).to_be_visible()
     expect(page.get_by_role("heading", name="First fix")).to_be_visible()
     assert page.locator(".seams tbody tr").count() == frame["task"]["public"]["kit"]["headings"]
+    average = page.locator(".seams td[data-name='on average']")
+    assert re.fullmatch(r"\d\.\d\d°", average.first.inner_text())
+    assert average.count() == frame["task"]["public"]["kit"]["headings"]
     assert page.locator("svg.scale .here").count() >= 1
     assert faults_of(page) == []
     term = page.locator("a.term").first

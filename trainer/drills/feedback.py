@@ -40,6 +40,7 @@ class SeamRow:
     away_m: float | None = None
     far_m: float | None = None
     far_deg: float | None = None
+    mean_deg: float | None = None
 
     @property
     def at(self) -> str:
@@ -57,6 +58,11 @@ class SeamRow:
     def far(self) -> str:
         """The same of the farthest edge; "" where it is not known."""
         return "" if self.far_deg is None else _doubled(self.far_deg, self.far_m)
+
+    @property
+    def mean(self) -> str:
+        """Its doubling on average over its area; "" where it is not known."""
+        return "" if self.mean_deg is None else f"{self.mean_deg:.2f}°"
 
     @property
     def label(self) -> str:
@@ -94,7 +100,7 @@ def seam_rows(attempt: Attempt) -> list[SeamRow]:
     rows = [
         SeamRow(
             n, seam["azimuth_deg"], seam["elevation_deg"], seam["doubling_deg"], seam["horizon_step_deg"],
-            seam.get("away_m"), seam.get("far_m"), seam.get("far_deg"),
+            seam.get("away_m"), seam.get("far_m"), seam.get("far_deg"), seam.get("mean_deg"),
         )
         for n, seam in enumerate(sorted(found, key=lambda seam: seam["azimuth_deg"]), 1)
     ]  # fmt: skip

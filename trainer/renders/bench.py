@@ -112,13 +112,14 @@ def numbers_of(setup: Setup, who: str, *, patient: bool) -> dict[str, Any]:
         found, reading = readings.severity_of(setup, who, patient=patient)
     except NotYet:
         return nothing_measured(setup)
-    rows = readings.rows_of(found)
+    rows, mean_deg = readings.rows_of(found), reading.mean_doubling_deg
     return {
         "severity": found,
         "rows": [row for row in rows if row["verdict"] != "keep" or row["something"]] or rows[:1],
         "nothing": [row for row in rows if row["verdict"] == "keep" and not row["something"]],
         "verdict": readings.VERDICTS[found.verdict],
         "spots": readings.spots_of(found, reading),
+        "mean_doubling": "" if mean_deg is None else readings.QUANTITIES["doubling_deg"].said(mean_deg),
         "notches": 3 if found.trip else {"keep": 0, "either": 1, "redo": 2}[found.verdict],
         "here": address_of(setup),
     }

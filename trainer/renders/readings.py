@@ -85,6 +85,8 @@ class Reading:
 
     numbers: Numbers
     regions: tuple[Region, ...]
+    mean_doubling_deg: float | None = None
+    """Over the solid angle of all seams, whether it shows or not; None where no seam has two sides."""
 
 
 def severity_of(setup: Setup, who: str, *, patient: bool) -> tuple[Severity, Reading]:
@@ -116,7 +118,8 @@ def _reading(kept: bytes) -> Reading:
     body = json.loads(kept)
     if "refused" in body:
         raise NoSuchSetup(body["refused"])
-    return Reading(Numbers(**body["numbers"]), tuple(Region(**one) for one in body["regions"]))
+    regions = tuple(Region(**one) for one in body["regions"])
+    return Reading(Numbers(**body["numbers"]), regions, body.get("mean_doubling_deg"))
 
 
 def _all_there(wanted: list[tuple[str, Work]], who: str) -> list[bytes]:
@@ -158,7 +161,11 @@ def _read(take: Json, address: str) -> bytes:
         # No sun of that height on that day: that is the outcome, and is kept like any other.
         body = {"refused": str(error)}
     else:
-        body = {"numbers": asdict(found.numbers), "regions": [asdict(region) for region in found.regions]}
+        means = [seam.mean_deg for seam in found.seams if seam.shared]
+        body = {
+            "numbers": asdict(found.numbers), "regions": [asdict(region) for region in found.regions],
+            "mean_doubling_deg": sum(means) / len(means) if means else None,
+        }  # fmt: skip
     return _keep(address, body)
 
 

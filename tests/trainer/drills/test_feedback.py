@@ -56,7 +56,7 @@ def test_seams_lie_half_way_between_headings() -> None:
 def test_seams_are_listed_worst_first_with_how_far_their_edges_stand() -> None:
     seams = [
         SeamFound(-180.0, -20.0, 0.31, 0.0, away_m=2.4, near_m=2.4, far_m=5.0, far_deg=0.1),
-        SeamFound(60.0, -30.0, 1.25, 0.0, away_m=0.84, near_m=0.84, far_m=3.94, far_deg=0.27),
+        SeamFound(60.0, -30.0, 1.25, 0.0, away_m=0.84, near_m=0.84, far_m=3.94, far_deg=0.27, mean_deg=0.52),
         SeamFound(-60.0, 0.0, None, 0.0),
     ]
     rows = seam_rows(Attempt(key={"known": {"seams": [asdict(seam) for seam in seams]}}))
@@ -66,12 +66,13 @@ def test_seams_are_listed_worst_first_with_how_far_their_edges_stand() -> None:
         ("\u221260°", "no edge there", ""),
     ]
     assert [row.number for row in rows] == [3, 1, 2]
+    assert [row.mean for row in rows] == ["0.52°", "", ""]
 
 
 def test_seams_of_an_older_case_are_listed_without_distances() -> None:
     seam = {"azimuth_deg": 45.0, "elevation_deg": -3.0, "doubling_deg": 0.5, "horizon_step_deg": 0.0}
     (row,) = seam_rows(Attempt(key={"known": {"seams": [seam]}}))
-    assert (row.at, row.most, row.far) == ("+45°", "0.50°", "")
+    assert (row.at, row.most, row.far, row.mean) == ("+45°", "0.50°", "", "")
 
 
 def test_what_was_looked_at_has_a_row_for_each_thing_looked_at() -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import threading
 from collections.abc import Iterator
-from dataclasses import fields
+from dataclasses import asdict, fields
 from pathlib import Path
 from typing import Any
 
@@ -13,8 +13,10 @@ import pytest
 from django.test import Client
 from django.urls import reverse
 
+from scoring import ENGINE_VERSION
+from scoring.drill import canonical_json, content_hash
 from scoring.frame.severity import Numbers
-from trainer.renders import readings
+from trainer.renders import frames, readings
 from trainer.renders.bench import nothing_measured, numbers_of
 from trainer.renders.darkroom import DARKROOM, LATER, LINE_EACH, Darkroom, NotYet
 from trainer.renders.metering import measured_on
@@ -112,6 +114,11 @@ def test_numbers_and_pictures_follow_the_fault(at_the_bench: Client) -> None:
     assert "Redo" in numbers
     assert "Doubling at the worst seam" in numbers
     assert "Show the worst place" in numbers
+    mean = readings.reading_of(take_json_of(setup_of(F1)), "1", patient=True).mean_doubling_deg
+    assert mean is not None
+    assert mean > 0.0
+    said = f'Doubling on average, over the whole area of the seams: <span class="figures">{mean:.2f}°</span>.'
+    assert said in numbers
     words = {"setup": setup_of(F1).packed(), "part": "512"}
     faulty, clean = (
         made(at_the_bench, reverse("bench_picture", kwargs={**words, "name": name})) for name in ("frame", "clean")
@@ -128,6 +135,15 @@ def test_numbers_and_pictures_follow_the_fault(at_the_bench: Client) -> None:
             ),
         ).content
     )
+
+
+def test_what_was_measured_before_the_average_was_told_is_read_still(at_the_bench: Client) -> None:
+    take = take_json_of(setup_of(F1))
+    kept = {"numbers": asdict(Numbers(doubling_deg=1.0)), "regions": []}
+    frames.cabinet().keep(content_hash([take, "reading", ENGINE_VERSION]), canonical_json(kept).encode())
+    text = at_the_bench.get(reverse("bench_numbers"), F1).content.decode()
+    assert "Doubling at the worst seam" in text
+    assert "on average" not in text
 
 
 def test_a_frame_that_cannot_be_says_why(at_the_bench: Client) -> None:
