@@ -15,9 +15,11 @@ from django.utils.safestring import SafeString, mark_safe
 from scoring.drill import Json
 from scoring.kinds.causes import choice_of
 from scoring.kinds.frame_words import QUANTITIES, azimuth
+from scoring.kinds.words import in_or_on
 from scoring.standard import Bands, Standard
 from trainer.drills.models import Attempt
-from trainer.library.drawing.kit import draw_kit, kit_caption
+from trainer.library.drawing.kit import draw_kit
+from trainer.library.drawing.kit_caption import kit_caption
 from trainer.library.drawing.pen import number, tag
 
 SCALE_WIDE = 300.0
@@ -91,7 +93,7 @@ def kit_pictures(attempt: Attempt) -> list[KitPicture]:
 def _kit_picture(known: Json) -> KitPicture:
     code, values = choice_of(known["code"]), known["values"]
     svg = mark_safe(draw_kit(code, values))  # noqa: S308 (drawn by our own pen, escaped there)
-    return KitPicture(svg, kit_caption(code, values))
+    return KitPicture(svg, kit_caption(code, values, f"{in_or_on(known['room'])} at {known['spot']}"))
 
 
 def seam_rows(attempt: Attempt) -> list[SeamRow]:

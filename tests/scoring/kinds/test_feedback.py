@@ -20,6 +20,8 @@ from scoring.kinds.heading import ONE_SIDED, READABLE, SIDES, STATES
 from scoring.kinds.verdict import VERDICTS
 from tests.scoring.kinds.looked_at import ALL_CODES, choices, known, signed, task
 from tests.scoring.kinds.shipped import graded
+from trainer.drills.feedback import kit_pictures
+from trainer.drills.models import Attempt
 
 SEEDS = range(5)
 
@@ -106,8 +108,10 @@ def answers(one: Task) -> Iterator[dict[str, Any]]:
             yield {name: values[i % len(values)] for name, values in options.items()}
 
 
-def sentences(grade: Grade) -> set[str]:
-    text = " ".join([grade.summary, *(f"{mark.words} {mark.mend}" for mark in grade.marks)])
+def sentences(grade: Grade, one: Task) -> set[str]:
+    """Of a grade, and of the captions that its page has under the kit."""
+    captions = [kit.caption for kit in kit_pictures(Attempt(key=one.key))]
+    text = " ".join([grade.summary, *(f"{mark.words} {mark.mend}" for mark in grade.marks), *captions])
     return {part for part in re.split(r"(?<=[.?!])\s+", text) if part}
 
 
@@ -116,7 +120,7 @@ def test_no_two_cases_of_a_kind_share_a_sentence(kind: str) -> None:
     said: dict[str, set[int]] = defaultdict(set)
     for number, one in enumerate(CASES[kind]()):
         for answer in answers(one):
-            for sentence in sentences(graded(one, answer)):
+            for sentence in sentences(graded(one, answer), one):
                 said[sentence].add(number)
     shared = {sentence: cases for sentence, cases in said.items() if len(cases) > 1}
     assert not shared, f"{len(shared)} sentences are shared, as {sorted(shared)[:5]}"

@@ -52,24 +52,9 @@ def kit_words(code: str, values: Values) -> str:
     return _DRAWINGS.get(code, _DRAWINGS[AS_IT_SHOULD_BE])[0]
 
 
-def kit_caption(code: str, values: Values) -> str:
-    """What the picture of a cause shows, and what its dashed lines are, where it has some."""
-    words = kit_words(code, values)
-    if code not in _DRAWINGS or code == AS_IT_SHOULD_BE:
-        return f"{words}."
-    dashed = _dashed(code, values)
-    return f"{words}. Drawn larger than it was; dashed is {dashed}." if dashed else f"{words}. A sketch, not to scale."
-
-
-def _dashed(code: str, values: Values) -> str:
-    """What is drawn dashed; empty where nothing has a place of its own to go back to."""
-    if code in _NOTHING_DASHED or (code == "F19" and _is(values, "kind", "finger", "strap")):
-        return ""
-    if code == "F13":
-        return "where it was while it exposed" if _is(values, "kind", "motion") else "where it should be sharp"
-    if code == "F19" and _is(values, "kind", "self"):
-        return "its image in the mirror"
-    return _DASHED.get(code, "where it belongs")
+def is_drawn(code: str) -> bool:
+    """Whether a cause has a picture of its own."""
+    return code in _DRAWINGS and code != AS_IT_SHOULD_BE
 
 
 def _sign(values: Values, name: str) -> int:
@@ -77,7 +62,8 @@ def _sign(values: Values, name: str) -> int:
     return -1 if not isinstance(value, str) and value < 0.0 else 1
 
 
-def _is(values: Values, name: str, *options: str) -> bool:
+def is_one_of(values: Values, name: str, *options: str) -> bool:
+    """Whether a choice of the cause is one of these."""
     return values.get(name) in options
 
 
@@ -231,7 +217,7 @@ def _glared(values: Values) -> str:
 
 
 def _soft(values: Values) -> str:
-    if _is(values, "kind", "motion"):
+    if is_one_of(values, "kind", "motion"):
         return (
             ring(150, 108, 58, "fine") + cross(150, 108) + turned(camera_from_above("place"), 150, 108, -12)
             + turned(camera_from_above("place"), 150, 108, 12) + turned(camera_from_above(), 150, 108)
@@ -318,7 +304,7 @@ def _low_sun(values: Values) -> str:
 
 
 def _set_up(values: Values) -> str:
-    if _is(values, "kind", "self"):
+    if is_one_of(values, "kind", "self"):
         return (
             line([(214, 14), (214, 186)], "part")
             + "".join(line([(214, y), (224, y + 8)], "fine") for y in range(18, 184, 12))
@@ -327,7 +313,7 @@ def _set_up(values: Values) -> str:
             + line([(140, 100), (272, 100)], "fine") + arrow((120, 128), (120, 178)) + said(206, 26, "mirror", "end")
             + said(12, 194, "step off its square line")
         )  # fmt: skip
-    if _is(values, "kind", "finger", "strap"):
+    if is_one_of(values, "kind", "finger", "strap"):
         toward = math.radians(float(values.get("toward_deg", 250.0)))
         x, y = 140 + 66 * math.cos(toward), 100 - 66 * math.sin(toward)
         return (
@@ -341,11 +327,6 @@ def _set_up(values: Values) -> str:
         + said(64, 92, "height it had")
     )  # fmt: skip
 
-
-_NOTHING_DASHED = frozenset({"F10", "F11", "F12", "F14", "F15", "F16"})
-"""Pictures in which nothing has a place of its own to go back to."""
-
-_DASHED = {"F8": "what is missing", "F17": "where it was in another exposure", "F18": "where the sun should stand"}
 
 _DRAWINGS: dict[str, tuple[str, Callable[[Values], str]]] = {
     AS_IT_SHOULD_BE: ("The lens over the axis, the axis plumb, the phone square", _right),
@@ -370,4 +351,4 @@ _DRAWINGS: dict[str, tuple[str, Callable[[Values], str]]] = {
     "F19": ("The set-up itself in the picture, or too low", _set_up),
 }
 
-__all__ = ["draw_kit", "kit_caption", "kit_words"]
+__all__ = ["Values", "draw_kit", "is_drawn", "is_one_of", "kit_words"]

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from random import Random
 
 import pytest
 from defusedxml.ElementTree import fromstring
 
 from scoring.kinds.causes import CAUSES
+from scoring.kinds.fault_draw import draw_fault
 from scoring.kinds.frame_fixes import fix
-from tests.scoring.kinds.looked_at import known
+from tests.scoring.kinds.looked_at import KIT, known
 from tests.scoring.kinds.shipped import standard
-from trainer.library.drawing.kit import draw_kit, kit_caption, kit_words
+from trainer.library.drawing.kit import draw_kit, kit_words
+from trainer.library.drawing.kit_caption import kit_caption
 from trainer.library.drawing.kit_pen import HIGH, WIDE
 
 KINDS = {"F13": ("focus", "motion"), "F19": ("height", "finger", "strap", "self")}
+HERE = "in the hall at (x 1.0, y 2.0)"
 LETTER_PX = 6.4
 """A letter in the drawing's type, on the average."""
 
@@ -66,7 +70,7 @@ def test_the_arrow_goes_the_way_that_the_first_fix_says(code: str, offset_mm: fl
     """The sheet is seen from above and the lens looks up it: forward is up, the right of who stands behind is right."""
     of = known(code)
     assert way in fix(code, replace(of, values={"offset_mm": offset_mm}).facts(standard()))
-    assert words in kit_caption(code, {"offset_mm": offset_mm})
+    assert words in kit_caption(code, {"offset_mm": offset_mm}, HERE)
     picture = draw_kit(code, {"offset_mm": offset_mm})
     assert "looks this way" in picture
     paths = [part.get("d", "") for part in fromstring(picture).iter("path") if part.get("class") == "mend"]
@@ -85,15 +89,35 @@ def test_kinds_of_one_fault_are_drawn_each_its_own_way(code: str, name: str, val
 
 @pytest.mark.parametrize(("code", "kind"), [(code, kind) for code in CAUSES for kind in KINDS.get(code, ("",))])
 def test_a_caption_speaks_of_dashed_lines_where_there_are_some_and_nowhere_else(code: str, kind: str) -> None:
-    picture, caption = draw_kit(code, {"kind": kind}), kit_caption(code, {"kind": kind})
+    picture, caption = draw_kit(code, {"kind": kind}), kit_caption(code, {"kind": kind}, HERE)
     assert caption.startswith(kit_words(code, {"kind": kind}))
     assert ("dashed" in caption) == ('class="place"' in picture)
 
 
+@pytest.mark.parametrize("code", [code for code in CAUSES if code != "N0"])
+def test_a_caption_tells_by_how_much_it_was_off_and_where(code: str) -> None:
+    drawn = [draw_fault(code, KIT, Random(seed)).values for seed in range(12)]
+    sized = [values for values in drawn if code != "F19" or values["kind"] == "height"]
+    for values in sized:
+        before = kit_caption(code, values, HERE).partition(f", {HERE}; ")[0]
+        size = before.removeprefix(kit_words(code, values))
+        assert re.search(r"\d", size), (code, values)
+    assert sized
+    assert kit_caption("F2", {"offset_mm": -12.34}, HERE) == (
+        "From above: the lens to the left of the axis, by 12.3 mm, in the hall at (x 1.0, y 2.0); "
+        "drawn larger than it was, dashed is where it belongs."
+    )
+
+
+def test_a_caption_of_nothing_wrong_names_its_place() -> None:
+    said = kit_caption("N0", {}, HERE)
+    assert said.endswith(f"or as near to it as matters {HERE}.")
+
+
 def test_who_is_cut_at_a_seam_is_drawn_once_and_on_one_side_of_it() -> None:
     cut, twice = ({"copies": copies} for copies in (1.0, 2.0))
-    assert "two headings" not in kit_caption("F16", cut)
-    assert "two headings" in kit_caption("F16", twice)
+    assert "two headings" not in kit_caption("F16", cut, HERE)
+    assert "two headings" in kit_caption("F16", twice, HERE)
     seam = 160.0
     bodies = [
         [float(at) for at in re.findall(r"[ML]?([\d.]+) [\d.]+", part.get("d", ""))]
