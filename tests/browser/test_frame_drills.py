@@ -284,6 +284,7 @@ def test_a_graded_heading_is_held_beside_the_same_heading_as_it_should_be(site: 
     page.get_by_role("button", name="Answer").click()
     page.get_by_role("button", name="Sure", exact=True).click()
     page.wait_for_url("**/grade/")
+    assert page.locator(".seams").count() == 0, "one heading has no seams"
     faulty, clean = (page.locator(f"figure[data-picture='{name}']") for name in ("heading-2", "clean-heading-2"))
     expect(faulty).to_be_visible()
     expect(page.get_by_role("toolbar", name="Turn the view")).to_be_hidden()

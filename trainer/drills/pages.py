@@ -202,7 +202,8 @@ def graded(request: HttpRequest, attempt_id: uuid.UUID) -> HttpResponse:
 
 def _graded_frames(request: HttpRequest, attempt: Attempt, grade: Grade) -> HttpResponse:
     case = FrameCase.of(attempt)
-    marks, seams = sorted_marks(grade.body["marks"]), seam_rows(attempt)
+    marks, alone = sorted_marks(grade.body["marks"]), case.frames[0]["what"] == "heading"
+    seams = [] if alone else seam_rows(attempt)
     marks["numbers"] = with_scales(marks["numbers"], shelf.standard_at(attempt.standard_address))
     marks["advice"] = with_rows(marks["advice"])
     view = graded_view(attempt, case, grade.body)

@@ -186,7 +186,7 @@ def _not_seated(values: Values) -> str:
 
 def _smudged(values: Values) -> str:
     toward = math.radians(float(values.get("toward_deg", 20.0)))
-    x, y = 130 - 30 * math.cos(toward), 100 - 30 * math.sin(toward)  # the direction is told from behind
+    x, y = 130 + 30 * math.cos(toward), 100 - 30 * math.sin(toward)
     wipes = "".join(line([(x - 30, y - 18 + step * 9), (x + 26, y - 28 + step * 9)], "grease") for step in range(5))
     return (
         ring(130, 100, 84) + ring(130, 100, 72, "fine") + wipes + line([(x + 20, y), (220, 62)], "fine")
@@ -339,7 +339,7 @@ _DRAWINGS: dict[str, tuple[str, Callable[[Values], str]]] = {
     "F7": ("From above: the head turned less than its scale says", _slipped),
     "F8": ("From above: the headings that were taken", _stopped),
     "F9": ("Phone and lens cut open, along the way the lens is off the camera’s axis", _not_seated),
-    "F10": ("The lens from in front, with grease on one part", _smudged),
+    "F10": ("The lens, its sides as from behind the phone, with grease on one part", _smudged),
     "F11": ("The lens from in front, with dew all over", _fogged),
     "F12": ("From above: a source that shines into the lens", _glared),
     "F13": ("What blurred it", _soft),

@@ -79,6 +79,15 @@ def test_the_arrow_goes_the_way_that_the_first_fix_says(code: str, offset_mm: fl
     assert along > 20.0
 
 
+@pytest.mark.parametrize(("toward_deg", "right"), [(0.0, True), (180.0, False)])
+def test_grease_lies_on_the_side_that_a_heading_shows_it_on(toward_deg: float, right: bool) -> None:
+    """The lens is drawn about x = 130; the fault's direction is told as from behind, 0 to the right."""
+    picture = fromstring(draw_kit("F10", {"toward_deg": toward_deg}))
+    wiped = [part.get("d", "") for part in picture.iter("path") if part.get("class") == "grease"]
+    ends = [float(x) for path in wiped for x in re.findall(r"[ML]([\d.]+)", path)]
+    assert (sum(ends) / len(ends) > 130.0) == right
+
+
 @pytest.mark.parametrize(("code", "name", "values"), [
     ("F13", "kind", ("focus", "motion")), ("F19", "kind", ("height", "finger", "self")),
     ("F9", "tilt_deg", (0.0, 4.0)), ("F14", "offset_ev", (-2.0, 2.0)),
