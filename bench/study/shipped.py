@@ -62,11 +62,15 @@ def true_score(ability: Mapping[str, float]) -> float:
     return 100.0 * got / whole
 
 
+def _floor(recipe: Mapping[str, Any]) -> float:
+    return GUESSED.get(recipe["kind"], 0.3)
+
+
 def answer(
     recipe: Mapping[str, Any], ability: Mapping[str, float], rng: np.random.Generator, own: frozenset[str] = OWN
 ) -> list[Answered]:
     """What one simulated answer says of each skill of its case."""
-    floor = GUESSED.get(recipe["kind"], 0.3)
+    floor = _floor(recipe)
     skills: Sequence[str] = recipe["skills"]
     difficulty = DIFFICULTY_SD * rng.normal()
 
@@ -83,10 +87,10 @@ def answer(
 
 
 def asks() -> list[Ask]:
-    """Every recipe that the standard set has a case of."""
+    """Every recipe that the standard set has a case of, with the guessing floor of its cases."""
     numbers = {(case.recipe, case.skill): case for case in STANDARD.cases}
     return [
-        Ask(name, recipe["skills"][0], case.difficulty_logit, case.guess_floor, tuple(recipe["skills"]))
+        Ask(name, recipe["skills"][0], case.difficulty_logit, _floor(recipe), tuple(recipe["skills"]))
         for name, recipe in RECIPES.items()
         if (case := numbers.get((name, recipe["skills"][0]))) is not None
     ]

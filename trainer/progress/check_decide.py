@@ -22,6 +22,7 @@ from trainer.library.shelf import recipes
 from trainer.library.skills import skill_map
 from trainer.progress.standing import standard_set
 from trainer.progress.tally import day_of
+from trainer.progress.typical import typical_cases
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,12 +76,20 @@ def _pieces(case: Attempt) -> list[Answered]:
 
 
 def can_be_asked() -> list[Ask]:
-    """Every recipe on the shelf that the standard set has a case of."""
+    """Every recipe on the shelf that the standard set has a case of, with the guessing floor of its own cases: what is
+    easily guessed tells less, and is asked later."""
     numbers = {(case.recipe, case.skill): case for case in standard_set().cases}
+    shelf = [recipe for recipe in recipes() if (recipe.name, recipe.skills[0]) in numbers]
+    typical = typical_cases(shelf)
     return [
-        Ask(recipe.name, recipe.skills[0], case.difficulty_logit, case.guess_floor, tuple(recipe.skills))
-        for recipe in recipes()
-        if (case := numbers.get((recipe.name, recipe.skills[0]))) is not None
+        Ask(
+            recipe.name,
+            recipe.skills[0],
+            numbers[recipe.name, recipe.skills[0]].difficulty_logit,
+            typical[recipe.name].guess_floor,
+            tuple(recipe.skills),
+        )
+        for recipe in shelf
     ]
 
 

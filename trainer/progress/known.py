@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Count, Max
+from django.db.models import Count
 
 from scoring.drill import Recipe
 from scoring.mastery.ability import Belief, figures
@@ -25,11 +25,9 @@ from trainer.progress.lacking import lacks_of
 from trainer.progress.models import Record
 from trainer.progress.standing import belief_of, standard_set
 from trainer.progress.tally import day_of
+from trainer.progress.typical import typical_cases
 from trainer.renders.models import Variation
 from trainer.roster.reshoots import drill_weights, skills_of_reshoots
-
-TYPICAL_LOGIT, TYPICAL_FLOOR = 0.0, 0.1
-"""Taken of a recipe of which no case is stored."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +81,7 @@ def wanted_logit(person: Person, recipe: Recipe, now: datetime) -> float | None:
     known = [skill for skill in recipe.skills if skill in belief.skills]
     if not known:
         return None
-    floor = _cases([recipe])[recipe.name][1]
+    floor = typical_cases([recipe])[recipe.name].guess_floor
     return prospect(belief, on_day=day_of(now)).fitting_logit(known[0], floor, TARGET_SHARE)
 
 
@@ -94,7 +92,7 @@ def _overdue(record: Record | None, now: datetime) -> float | None:
 
 def _offers(person: Person, shelf: Sequence[Recipe], belief: Belief, day: float) -> tuple[Offer, ...]:
     """The recipes that have a case ready, or all where none has."""
-    told, cases = prospect(belief, on_day=day), _cases(shelf)
+    told, cases = prospect(belief, on_day=day), typical_cases(shelf)
     graded = own(Attempt.objects.filter(answer__isnull=False), person).values("recipe").annotate(n=Count("pk"))
     done = dict(graded.values_list("recipe", "n"))
     stored = set(Variation.objects.values_list("recipe", flat=True).distinct())
@@ -116,15 +114,6 @@ def _offers(person: Person, shelf: Sequence[Recipe], belief: Belief, day: float)
 def _expected(told: Prospect, recipe: Recipe, difficulty_logit: float, guess_floor: float) -> float:
     known = [skill for skill in recipe.skills if skill in told.eta]
     return told.credit(known[0], difficulty_logit, guess_floor) if known else TARGET_SHARE
-
-
-def _cases(shelf: Sequence[Recipe]) -> dict[str, tuple[float, float]]:
-    """Difficulty [logit] and guessing floor of the newest stored case of each recipe."""
-    names = [recipe.name for recipe in shelf]
-    newest = Variation.objects.filter(recipe__in=names).values("recipe").annotate(newest=Max("pk")).values("newest")
-    rows = Variation.objects.filter(pk__in=newest).values_list("recipe", "difficulty_logit", "task__guess_floor")
-    found = {recipe: (difficulty, float(floor)) for recipe, difficulty, floor in rows}
-    return {name: found.get(name, (TYPICAL_LOGIT, TYPICAL_FLOOR)) for name in names}
 
 
 def _weights(person: Person, now: datetime) -> dict[str, float]:

@@ -31,6 +31,7 @@ from trainer.progress.check_next import begin_check, end_if_overdue, end_overdue
 from trainer.progress.check_words import beside, why
 from trainer.progress.standing import standard_set
 from trainer.progress.standings import now_of
+from trainer.progress.typical import UNKNOWN
 from trainer.renders.models import Variation
 
 pytestmark = pytest.mark.django_db
@@ -132,6 +133,17 @@ def test_a_rule_that_was_stored_without_the_numbers_of_a_check_keeps_those_of_be
     rule_named.cache_clear()
     rule = rule_named(made.name)
     assert (rule.check_least, rule.check_most) == (12, 40)
+
+
+def test_what_can_be_asked_has_the_guessing_floor_of_its_own_cases(shelf: None) -> None:
+    for variation in Variation.objects.filter(recipe="verdict-one-bedroom"):
+        variation.task["guess_floor"] = 0.6
+        variation.save()
+    Variation.objects.filter(recipe="heading-lens").delete()
+    floors = {ask.recipe: ask.guess_floor for ask in can_be_asked()}
+    assert floors["verdict-one-bedroom"] == 0.6
+    assert floors["place-studio"] == 0.1
+    assert floors["heading-lens"] == UNKNOWN.guess_floor
 
 
 def test_one_given_up_before_its_first_answer_says_so_and_shows_no_figures(check: Check, three: Any) -> None:
