@@ -9,7 +9,7 @@ one way. The whole is as bad as its worst quantity.
 from __future__ import annotations
 
 import math
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, fields, replace
 
 from scoring.standard import Band, Bands, FrameBands, Verdict
@@ -107,6 +107,11 @@ def judge(numbers: Numbers, bands: FrameBands) -> Severity:
     return Severity(ratings[0].verdict, any(rating.trip for rating in ratings), tuple(ratings))
 
 
+def worst_of(verdicts: Iterable[Verdict]) -> Verdict:
+    """The hardest of some verdicts. Raises ValueError for none."""
+    return max(verdicts, key=_ORDER.__getitem__)
+
+
 def rate(quantity: str, value: float, bands: Bands) -> Rating:
     """One measured value, in the unit of its bands, against them. Raises ValueError for one that no band holds."""
     for band in bands:
@@ -143,4 +148,4 @@ def _next_edge(bands: Bands, band: Band) -> float:
     return _start(bands, harder)
 
 
-__all__ = ["Numbers", "Rating", "Severity", "judge", "only", "rate"]
+__all__ = ["Numbers", "Rating", "Severity", "judge", "only", "rate", "worst_of"]

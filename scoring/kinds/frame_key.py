@@ -12,11 +12,11 @@ from dataclasses import asdict, dataclass, fields
 from scoring.drill import Json, Mark, Spot, Task
 from scoring.frame.measure_plain import Shown
 from scoring.frame.measure_uprights import Upright
-from scoring.frame.severity import Numbers, Rating, Severity, judge
+from scoring.frame.severity import Numbers, Rating, Severity, judge, worst_of
 from scoring.frame.signature import Signature
 from scoring.kinds.causes import choice_of
 from scoring.kinds.frame_words import QUANTITIES, Facts, direction, number, titled
-from scoring.standard import Standard
+from scoring.standard import Standard, Verdict
 
 TELLING = 0.1
 """A quantity below this share of where redo begins tells nothing."""
@@ -146,6 +146,17 @@ def _shown(row: Mapping[str, Json]) -> Shown:
     return Shown(**{**row, **pairs})
 
 
+def verdicts_of(task: Task, standard: Standard) -> tuple[Verdict, ...]:
+    """What each frame of a case deserves under a house standard, by the numbers in its key; the first one comes first.
+
+    Of two faults in one frame the key holds each one's own numbers, and the frame is as bad as the worse.
+    """
+    first = ("known", "second") if task.key.get("second") else ("known",)
+    others = sorted(name for name in task.key["takes"] if name != "clean" and name in task.key)
+    frames = (first, *((name,) for name in others))
+    return tuple(worst_of(known_of(task, name).severity(standard).verdict for name in names) for names in frames)
+
+
 def number_marks(severity: Severity, facts: Facts, spots: Sequence[Spot] = ()) -> list[Mark]:
     """The measured quantities that say most, each against its band; told, not weighed."""
     telling = [rating for rating in severity.ratings if rating.share_of_limit >= TELLING] or severity.ratings[:1]
@@ -176,4 +187,4 @@ def number_mark(rating: Rating, facts: Facts, spots: tuple[Spot, ...]) -> Mark:
     )
 
 
-__all__ = ["TOLD", "Known", "SeamFound", "known_json", "known_of", "number_mark", "number_marks"]
+__all__ = ["TOLD", "Known", "SeamFound", "known_json", "known_of", "number_mark", "number_marks", "verdicts_of"]

@@ -72,7 +72,6 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     varied = source.varied()
     place = placed_as_stored(varied, kit, standard)
     case, repair = _repaired(place, seed)
-    spots = rooms.stations_json(repair.stations)
     named = [[index + 1 for index in island] for island in case.islands]
     reference = {"stations": [list(one) for one in repair.stations], "links": _links(place, repair.stations)}
     task = build(
@@ -83,7 +82,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
         difficulty_logit=difficulty_logit(case, len(repair.stations), len(varied.flights)),
         given=case.stations,
     )
-    own = grade(task, {"islands": named, "stations": spots}, standard)
+    own = grade(task, best_answer(task, standard), standard)
     if own.verdict != "holds":
         raise Unfit(f"seed {seed}: the repair does not hold: {own.summary}")
     blind = blind_answers(len(case.stations), rooms.thrown(place, len(repair.stations), seed), seed)
@@ -112,6 +111,11 @@ def difficulty_logit(case: Islands, added: int, flights: int) -> float:
     """
     logit = -0.8 + 0.15 * (len(case.stations) - 4) + 0.35 * (len(case.islands) - 2) + 0.4 * (added - 1)
     return min(3.0, max(-3.0, logit + 0.25 * flights))
+
+
+def best_answer(task: Task, standard: Standard) -> dict[str, Json]:
+    """The answer that the key holds: its islands, joined by its fewest stations."""
+    return {"islands": task.key["islands"], "stations": rooms.stations_json(task.key["reference"]["stations"])}
 
 
 @quiet
@@ -167,4 +171,4 @@ def _summary(found: Found, wrong: Sequence[int], islands: Sequence[Sequence[int]
     return f"{named}; {joined}{refused}."
 
 
-__all__ = ["CRITERIA", "NAME", "SKILLS", "TITLE", "difficulty_logit", "grade", "make"]
+__all__ = ["CRITERIA", "NAME", "SKILLS", "TITLE", "best_answer", "difficulty_logit", "grade", "make"]

@@ -38,6 +38,7 @@ from scoring.kinds.case import (
 )
 from scoring.kinds.drawing import point, station_point
 from scoring.kinds.footholds import FAULT_WORDS, HAZARDS, finite, near_shape, reason_words, refused_mark, worst
+from scoring.kinds.rooms import stations_json
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
 from scoring.kinds.words import NO_CODE_CHECK, Names, counted, in_or_on, metres, start, stations
@@ -124,6 +125,13 @@ def which_difficulty_logit(found: list[Stand]) -> float:
     close = sum(reason.limit_m - reason.value_m < 0.25 for reason in reasons)
     logit = -0.8 + 0.15 * (len(found) - 4) + 0.25 * (len({reason.fault for reason in reasons}) - 1) + 0.3 * close
     return min(3.0, max(-3.0, logit))
+
+
+def best_answer(task: Task, standard: Standard) -> dict[str, Json]:
+    """The answer that the key holds: the stands that are allowed, with why others are not; or the best spot."""
+    if task.key["mode"] == "best":
+        return {"stations": stations_json([task.key["best"]])}
+    return {"allowed": task.key["allowed"], "why": task.key["faults"]}
 
 
 @quiet
@@ -246,4 +254,6 @@ def _stands(found: list[int]) -> str:
     return stations(found).replace("station", "stand")
 
 
-__all__ = ["CRITERIA", "NAME", "SKILLS", "TITLE", "grade", "make", "read_verdicts", "which_difficulty_logit"]
+__all__ = [
+    "CRITERIA", "NAME", "SKILLS", "TITLE", "best_answer", "grade", "make", "read_verdicts", "which_difficulty_logit",
+]  # fmt: skip

@@ -99,7 +99,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
         difficulty_logit=difficulty_logit(len(given), len(spare), len(varied.flights)),
         given=given,
     )
-    if grade(task, {"remove": task.key["spare"]}, standard).verdict != "holds":
+    if grade(task, best_answer(task, standard), standard).verdict != "holds":
         raise Unfit(f"seed {seed}: the spare stations of the key do not hold")
     everyone = list(range(1, len(given) + 1))
     rng = Random(f"blind/{seed}")  # noqa: S311 (no secret)
@@ -195,6 +195,11 @@ def difficulty_logit(given: int, spare: int, flights: int) -> float:
     -0.8, 0.15 for each station beyond four, 0.2 for each that can go beyond one, 0.2 for each flight; up to 3.
     """
     return min(3.0, -0.8 + 0.15 * (given - 4) + 0.2 * (spare - 1) + 0.2 * flights)
+
+
+def best_answer(task: Task, standard: Standard) -> dict[str, Json]:
+    """The answer that the key holds: the stations that may go together."""
+    return {"remove": task.key["spare"]}
 
 
 def grade(task: Task, answer: Mapping[str, Json], standard: Standard) -> Grade:
@@ -331,4 +336,4 @@ def _summary(gone: Sequence[int], matter: Sequence[int], more: Sequence[int]) ->
     return f"{start(stations(_people(gone)))} can go without loss, and no other could go with them."
 
 
-__all__ = ["CRITERIA", "NAME", "SKILLS", "TITLE", "difficulty_logit", "grade", "make"]
+__all__ = ["CRITERIA", "NAME", "SKILLS", "TITLE", "best_answer", "difficulty_logit", "grade", "make"]

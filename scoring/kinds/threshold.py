@@ -82,7 +82,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     gap = radius - standard.threshold_circle_m
     if abs(gap) < UNSURE_SHARE * standard.placement_error_m:
         raise Unfit(f"the free circle of {space} ({radius:.3f} m) is too near the limit")
-    right = "inside" if gap > 0 else "door"
+    right = _side(radius, standard)
     spots = (
         [snapped(Station(level=level, x=centre[0], y=centre[1]))]
         if right == "inside"
@@ -119,7 +119,7 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
         difficulty_logit=difficulty_logit(gap, standard),
     )
     task = replace(task, public={**task.public, "task": recipe.task.replace("{room}", room)})
-    if grade(task, _answer(right, best), standard).verdict != "holds":
+    if grade(task, best_answer(task, standard), standard).verdict != "holds":
         raise Unfit(f"the reference for {space} does not hold")
     blind = _blind(place, level, space, Random(f"blind/{seed}"))  # noqa: S311 (no secret)
     return with_guess_floor(task, lambda made, answer: grade(made, answer, standard), blind)
@@ -163,6 +163,16 @@ def _chosen(place: Place, spaces: Sequence[str], seed: int) -> tuple[int, str]:
 def difficulty_logit(gap_m: float, standard: Standard) -> float:
     """Prior difficulty [logit]: harder the nearer the free circle is to the limit; prior SD 0.6."""
     return min(3.0, max(-3.0, 0.8 - 1.2 * min(2.0, abs(gap_m) / standard.placement_error_m)))
+
+
+def best_answer(task: Task, standard: Standard) -> dict[str, Json]:
+    """The key's best spot, with the side on which this standard's limit puts the key's free circle."""
+    level, x, y = task.key["best"]
+    return _answer(_side(task.key["radius_m"], standard), Station(level=level, x=x, y=y))
+
+
+def _side(radius_m: float, standard: Standard) -> str:
+    return "inside" if radius_m > standard.threshold_circle_m else "door"
 
 
 @quiet
@@ -309,4 +319,4 @@ def _at_door(place: Place, placed: Station) -> bool:
     )
 
 
-__all__ = ["CRITERIA", "NAME", "SKILLS", "TITLE", "difficulty_logit", "grade", "make"]
+__all__ = ["CRITERIA", "NAME", "SKILLS", "TITLE", "best_answer", "difficulty_logit", "grade", "make"]

@@ -209,7 +209,7 @@ def test_the_owner_sees_which_reference_could_do_with_a_station_less(owner: Pers
     reference["links"] = [[0, 1]]
     newest.save()
     assert "This place could do with a station less, the others left where they are: Two rooms." in seen()
-    assert "Compared are places to put stations in" in seen()
+    assert "Compared is one stored case of each drill" in seen()
 
 
 def test_a_trainer_reads_the_limits_and_others_do_not(stocked: Any, three: Any) -> None:
