@@ -32,7 +32,7 @@ from scoring.frame.signature import Signature, signature
 from scoring.frame.stage import SCENE_SEEDS, Stage, stage
 from scoring.frame.take import Fault, Take
 from scoring.kinds.causes import CUES_OF, NOTHING
-from scoring.kinds.fault_draw import draw_fault
+from scoring.kinds.fault_draw import draw_fault, grown, narrowed
 from scoring.kinds.frame_key import Known, SeamFound
 from scoring.kinds.frame_places import places_of
 from scoring.kinds.light_store import kept_light
@@ -55,9 +55,6 @@ STAGED = frozenset({"F16", "F17", "F18", "F19"})
 """Faults that change the scene, the hour or the lens's height: each try needs its own stage."""
 HIDES_EDGES = frozenset({"F11"})
 """Faults that take away the edges by which others are told: whether the place is fair is read on its clean frame."""
-SIZED = ("_mm", "_deg", "_ev", "loss", "_share", "_kelvin")
-DIRECTIONS = frozenset({"toward_deg", "off_axis_deg", "grain_deg", "azimuth_deg"})
-"""Values in degrees that say where, not how much."""
 AGAIN = (0.85, 1.1)
 """When a fault is still there in a second spin, it is so many times as large as in the first."""
 PLAINER = 1.5
@@ -222,7 +219,7 @@ def _drawn(place: Place, rng: Random, take: Take, code: str, fixed: Mapping[str,
     why = ""
     shared: Stage | None = None
     for size in SIZES if code.startswith("F") else SIZES[:1]:
-        faults = () if code == NOTHING else (_narrowed(draw_fault(code, place.kit, rng, scale=size), fixed, rng),)
+        faults = () if code == NOTHING else (narrowed(draw_fault(code, place.kit, rng, scale=size), fixed, rng),)
         faulty = replace(take, faults=faults)
         try:
             if code in STAGED or shared is None:
@@ -360,44 +357,7 @@ def cue_of(code: str, take: Take, read: Signature) -> str:
     return cues[0]
 
 
-def _narrowed(fault: Fault, fixed: Mapping[str, Sequence[str]], rng: Random) -> Fault:
-    """The fault with a choice that is allowed, where it has one of that name."""
-    values = dict(fault.values)
-    for name, allowed in fixed.items():
-        if name in values and values[name] not in allowed:
-            fit = [word for word in allowed if _takes(fault, name, word)]
-            values[name] = rng.choice(fit)
-    return Fault(fault.code, values)
-
-
-def _takes(fault: Fault, name: str, word: str) -> bool:
-    try:
-        Fault(fault.code, {**fault.values, name: word})
-    except ValueError:
-        return False
-    return True
-
-
-def grown(fault: Fault, factor: float) -> dict[str, float | str]:
-    """A fault's values with its sizes so many times as large, where the catalogue allows it."""
-    values = dict(fault.values)
-    for name, value in fault.values.items():
-        if name.endswith(SIZED) and name not in DIRECTIONS and isinstance(value, float):
-            values[name] = round(value * factor, 3)
-            if not _takes_number(fault, name, values[name]):
-                values[name] = value
-    return values
-
-
-def _takes_number(fault: Fault, name: str, value: float | str) -> bool:
-    try:
-        Fault(fault.code, {**fault.values, name: value})
-    except ValueError:
-        return False
-    return True
-
-
 __all__ = [
-    "FAULT_CODES", "PLAINER", "SHOWS_AS", "Seen", "chosen_code", "clean_of", "cue_of", "grown", "look", "look_again",
+    "FAULT_CODES", "PLAINER", "SHOWS_AS", "Seen", "chosen_code", "clean_of", "cue_of", "look", "look_again",
     "raw_heading", "told_by", "unclear", "way_of", "where_shown",
 ]  # fmt: skip

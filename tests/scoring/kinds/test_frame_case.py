@@ -8,7 +8,8 @@ import pytest
 from scoring.frame.picture import heading_picture
 from scoring.frame.signature import signature
 from scoring.frame.take import Fault
-from scoring.kinds.frame_case import PLAINER, SHOWS_AS, cue_of, grown
+from scoring.kinds.fault_draw import grown
+from scoring.kinds.frame_case import PLAINER, SHOWS_AS, cue_of
 from scoring.kinds.heading import SHOWN_LEVELS, SHOWN_PX, shown_levels
 from scoring.standard import FrameBands
 from tests.scoring.frame.spins import wrong
