@@ -23,10 +23,11 @@ from scoring.floor.plan import Plan
 from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import CAUSES, LOOKS, NOTHING, LookName
 from scoring.kinds.frame_both import goes_beside, look_both
-from scoring.kinds.frame_case import chosen_code, look
+from scoring.kinds.frame_case import Seen, look
 from scoring.kinds.frame_grade import FAMILY_CREDIT, asked, cues_for, grade_cause
 from scoring.kinds.frame_key import known_json
 from scoring.kinds.frame_task import build_frames, with_floor
+from scoring.kinds.good_share import until_fair
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.rig.kit import Kit
 from scoring.standard import Share, Slug, Standard
@@ -69,15 +70,16 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     options, good = LOOKS[asked_for.look], asked_for.good
     source = Source(recipe, plan, kit, standard, seed)
     place = placed_as_stored(source.varied() if asked_for.vary else plan, kit, standard)
-    rng = Random(f"cause/{seed}")  # noqa: S311 (no secret)
-    code = chosen_code(rng, [option for option in options if option != NOTHING], good)
     others = others_of(options, asked_for.beside)
-    key: dict[str, Json] = {"second": None} if others else {}
-    if others and code.startswith("F") and rng.random() < TWO_SHARE:
-        both = look_both(place, rng, code, others, spaces=asked_for.spaces)
-        seen, key = both.seen, {"second": known_json(both.second)}
-    else:
-        seen = look(place, rng, code, spaces=asked_for.spaces)
+
+    def made(rng: Random, code: str) -> tuple[Seen, dict[str, Json]]:
+        if others and code.startswith("F") and rng.random() < TWO_SHARE:
+            both = look_both(place, rng, code, others, spaces=asked_for.spaces)
+            return both.seen, {"second": known_json(both.second)}
+        return look(place, rng, code, spaces=asked_for.spaces), {"second": None} if others else {}
+
+    faults = [option for option in options if option != NOTHING]
+    seen, key = until_fair(f"cause/{seed}", faults, good, made)
     cues = cues_for(options, seen.known.cue)
     task = build_frames(
         source,

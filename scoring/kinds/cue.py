@@ -25,12 +25,13 @@ from scoring.frame.faults import FaultCode
 from scoring.kinds.answers import fields
 from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import NOTHING
-from scoring.kinds.frame_case import FAULT_CODES, chosen_code, look
+from scoring.kinds.frame_case import FAULT_CODES, Seen, look
 from scoring.kinds.frame_grade import fix_mark, unlike_marks
 from scoring.kinds.frame_key import known_of, number_marks
 from scoring.kinds.frame_signs import sign_marks
 from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, direction, found
+from scoring.kinds.good_share import until_fair
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
 from scoring.kinds.words import counted
@@ -76,18 +77,21 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     asked_for = settings_of(recipe, Settings)
     source = Source(recipe, plan, kit, standard, seed)
     place = placed_as_stored(source.varied() if asked_for.vary else plan, kit, standard)
-    rng = Random(f"cue/{seed}")  # noqa: S311 (no secret)
     good = asked_for.good
-    seen = look(place, rng, chosen_code(rng, asked_for.faults, good), spaces=asked_for.spaces)
-    places = seen.known.places
-    if seen.known.choice != NOTHING and not places:
-        raise Unfit(f"{seen.known.code} shows nowhere in particular")
-    covered, by_chance = spread(places)
-    if covered > SPREAD_MOST:
-        raise Unfit(f"{seen.known.code} covers {100 * covered:.0f} % of the sphere")
+
+    def made(rng: Random, code: str) -> tuple[Seen, float]:
+        seen = look(place, rng, code, spaces=asked_for.spaces)
+        if seen.known.choice != NOTHING and not seen.known.places:
+            raise Unfit(f"{seen.known.code} shows nowhere in particular")
+        covered, by_chance = spread(seen.known.places)
+        if covered > SPREAD_MOST:
+            raise Unfit(f"{seen.known.code} covers {100 * covered:.0f} % of the sphere")
+        return seen, by_chance
+
+    seen, by_chance = until_fair(f"cue/{seed}", asked_for.faults, good, made)
     # Who does not look says "nothing", marks anything, or marks a seam, which is right for faults that show there.
     seams = sum(code in AT_SEAMS for code in asked_for.faults) / len(asked_for.faults)
-    blind = max(by_chance, seams * at_a_seam(places, kit.headings))
+    blind = max(by_chance, seams * at_a_seam(seen.known.places, kit.headings))
     task = build_frames(
         source,
         {"frame": seen},

@@ -104,13 +104,6 @@ def clean_of(take: Take) -> Take:
     return replace(take, faults=())
 
 
-def chosen_code(rng: Random, faults: Sequence[str], good: float) -> str:
-    """A fault's code, or with probability ``good`` N0 or N1."""
-    if rng.random() < good:
-        return rng.choice(("N0", "N1"))
-    return rng.choice(list(faults))
-
-
 def look(
     place: Place,
     rng: Random,
@@ -358,6 +351,6 @@ def cue_of(code: str, take: Take, read: Signature) -> str:
 
 
 __all__ = [
-    "FAULT_CODES", "PLAINER", "SHOWS_AS", "Seen", "chosen_code", "clean_of", "cue_of", "look", "look_again",
-    "raw_heading", "told_by", "unclear", "way_of", "where_shown",
+    "FAULT_CODES", "PLAINER", "SHOWS_AS", "Seen", "clean_of", "cue_of", "look", "look_again", "raw_heading", "told_by",
+    "unclear", "way_of", "where_shown",
 ]  # fmt: skip

@@ -26,12 +26,13 @@ from scoring.frame.severity import only
 from scoring.kinds.answers import choice, fields
 from scoring.kinds.case import Source, placed_as_stored
 from scoring.kinds.causes import NOTHING
-from scoring.kinds.frame_case import Seen, chosen_code, look, raw_heading, told_by
+from scoring.kinds.frame_case import Seen, look, raw_heading, told_by
 from scoring.kinds.frame_grade import fix_mark, unlike_marks
 from scoring.kinds.frame_key import Known, known_of, number_marks
 from scoring.kinds.frame_signs import shown_spots, sign_marks
 from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, found, lies_with, small, unlike
+from scoring.kinds.good_share import until_fair
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
 from scoring.rig.kit import Kit
@@ -102,15 +103,19 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     asked_for = settings_of(recipe, Settings)
     source = Source(recipe, plan, kit, standard, seed)
     place = placed_as_stored(source.varied() if asked_for.vary else plan, kit, standard)
-    rng = Random(f"heading/{seed}")  # noqa: S311 (no secret)
     faults, good = asked_for.faults, asked_for.good
     kinds = {"kind": ("focus", "motion", "finger", "strap")}
-    seen = look(place, rng, chosen_code(rng, faults, good), spaces=asked_for.spaces, fixed=kinds)
-    seen = told_by(seen, SEEN_ALONE, standard.frames)
-    index = _telling(seen, rng)
-    side = "none"
-    if seen.known.choice in ONE_SIDED:
-        side = side_of(offside(raw_heading(seen, index, COMPARED_PX), raw_heading(seen.clean(), index, COMPARED_PX)))
+
+    def made(rng: Random, code: str) -> tuple[Seen, int, str]:
+        seen = look(place, rng, code, spaces=asked_for.spaces, fixed=kinds)
+        seen = told_by(seen, SEEN_ALONE, standard.frames)
+        index = _telling(seen, rng)
+        if seen.known.choice not in ONE_SIDED:
+            return seen, index, "none"
+        faulty, clean = (raw_heading(one, index, COMPARED_PX) for one in (seen, seen.clean()))
+        return seen, index, side_of(offside(faulty, clean))
+
+    seen, index, side = until_fair(f"heading/{seed}", faults, good, made)
     task = build_frames(
         source,
         {"frame": seen},

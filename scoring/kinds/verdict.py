@@ -10,7 +10,6 @@ told so: a needless redo costs too.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from random import Random
 from typing import Annotated
 
 from pydantic import Field
@@ -22,12 +21,13 @@ from scoring.frame.faults import FaultCode
 from scoring.frame.severity import Severity
 from scoring.kinds.answers import choice, fields
 from scoring.kinds.case import Source, placed_as_stored
-from scoring.kinds.frame_case import FAULT_CODES, chosen_code, look
+from scoring.kinds.frame_case import FAULT_CODES, look
 from scoring.kinds.frame_grade import fix_mark, unlike_marks, verdict_of
 from scoring.kinds.frame_key import Known, known_of, number_marks
 from scoring.kinds.frame_signs import shown_spots, sign_marks
 from scoring.kinds.frame_task import build_frames, with_floor
 from scoring.kinds.frame_words import Facts, found, lies_with
+from scoring.kinds.good_share import until_fair
 from scoring.kinds.settings import declared, settings_of, unknown_spaces
 from scoring.kinds.tally import tally
 from scoring.rig.kit import Kit
@@ -66,9 +66,12 @@ def make(recipe: Recipe, plan: Plan, kit: Kit, standard: Standard, seed: int) ->
     asked_for = settings_of(recipe, Settings)
     source = Source(recipe, plan, kit, standard, seed)
     place = placed_as_stored(source.varied() if asked_for.vary else plan, kit, standard)
-    rng = Random(f"verdict/{seed}")  # noqa: S311 (no secret)
-    code = chosen_code(rng, asked_for.faults, asked_for.good)
-    seen = look(place, rng, code, spaces=asked_for.spaces)
+    seen = until_fair(
+        f"verdict/{seed}",
+        asked_for.faults,
+        asked_for.good,
+        lambda rng, code: look(place, rng, code, spaces=asked_for.spaces),
+    )
     task = build_frames(
         source,
         {"frame": seen},

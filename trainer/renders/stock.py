@@ -21,6 +21,7 @@ from django.db.models.functions import Abs
 from scoring.drill import Task, canonical_json
 from scoring.drill import Unfit as UnfitSeed
 from scoring.kinds import LOOKED_AT, kind
+from scoring.kinds.good_share import tries_of
 from scoring.kinds.light_store import lights_kept_in
 from trainer.library.shelf import Basis
 from trainer.renders import frames
@@ -36,7 +37,8 @@ FRAMES_READY = 6
 AT_ONCE = 2
 """Variations of each recipe that are made at the first set-up, before anybody comes."""
 UNFIT_IN_A_ROW = 60
-"""After so many unfit seeds in a row the recipe is given up on, and said so in the log."""
+"""After so many unfit tries in a row the recipe is given up on, and said so in the log: so many seeds, or fewer of a
+kind that tries each seed again."""
 
 Draw = Callable[[], int]
 
@@ -94,9 +96,9 @@ def make_ready(basis: Basis, wanted: int, now: datetime, *, at_most: int, draw: 
         if make_one(basis, draw(), now) is not None:
             made, missing, unfit_in_a_row = made + 1, missing - 1, 0
             continue
-        unfit_in_a_row += 1
+        unfit_in_a_row += tries_of(kind(basis.recipe.kind))
         if unfit_in_a_row >= UNFIT_IN_A_ROW:
-            log.error("recipe %s: %d unfit seeds in a row, %d missing", basis.recipe.name, unfit_in_a_row, missing)
+            log.error("recipe %s: %d unfit tries in a row, %d missing", basis.recipe.name, unfit_in_a_row, missing)
             return 0
     return max(0, missing)
 
