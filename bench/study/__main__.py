@@ -191,9 +191,9 @@ def main() -> None:
     """Parse the arguments and write the report."""
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--people", type=int, default=20_000)
-    parser.add_argument("--fixed", type=int, default=5_000)
-    parser.add_argument("--stressed", type=int, default=5_000)
-    parser.add_argument("--checks", type=int, default=2_000)
+    parser.add_argument("--fixed", type=int, default=8_000)
+    parser.add_argument("--stressed", type=int, default=1_500)
+    parser.add_argument("--checks", type=int, default=300)
     parser.add_argument("--out", type=Path, default=Path("docs/study-people.md"))
     given = parser.parse_args()
     with ProcessPoolExecutor(os.cpu_count()) as pool:
