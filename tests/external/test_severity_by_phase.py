@@ -3,7 +3,8 @@
 Kuglin and Hines 1975 and its subpixel form (Foroosh 2002), both from memory, as in scikit-image and in OpenCV. Each
 picture is one heading alone, as the merger lays it into the frame; a window holds things at about one distance. The
 right window is moved by the whole pixels that geometry says, so that both hold the same things: what is left has to be
-found. A window that the two programs disagree about, or whose detail goes one way only, tells nothing.
+found. A window that the two programs disagree about, whose detail goes one way only, or repeats itself as tiles do,
+tells nothing.
 """
 
 from __future__ import annotations
@@ -36,6 +37,9 @@ AGREE_DEG = 0.05
 SAME_PX = 0.6
 PEAK = 0.2
 CORNERS = 0.05
+REPEATS = 0.7
+"""Tiles correlate with themselves by more than this one row or column on; nothing else in the room does."""
+LEAST_REPEAT_PX = 8
 FAULTS = [
     wrong("F1", offset_mm=10.0),
     wrong("F2", offset_mm=10.0),
@@ -101,12 +105,34 @@ def corners(picture: np.ndarray) -> float:
     return float(small / large)
 
 
+def repeats(picture: np.ndarray) -> bool:
+    """Whether detail looks the same a few pixels on, up or across."""
+    fade = np.hanning(SIDE_PX)[:, None] * np.hanning(SIDE_PX)[None, :]
+    share = itself(fade)
+    for axis in (0, 1):
+        alike = itself(np.gradient(picture, axis=axis) * fade)
+        along = [part[:, 0] if axis == 0 else part[0] for part in (alike, share)]
+        lags = slice(LEAST_REPEAT_PX, SIDE_PX // 3)
+        if (along[0][lags] / along[1][lags]).max() > REPEATS:
+            return True
+    return False
+
+
+def itself(picture: np.ndarray) -> np.ndarray:
+    """Correlation of a picture with itself by lag (down, across), 1 at none."""
+    spectrum = np.fft.fft2(picture, s=(2 * SIDE_PX, 2 * SIDE_PX))
+    alike = np.fft.ifft2(np.abs(spectrum) ** 2).real
+    return np.asarray(alike / alike[0, 0])
+
+
 def shift(first: np.ndarray, second: np.ndarray) -> tuple[float, float] | None:
     """How far right and up [px] the second picture's things are; None where two programs do not agree."""
     fade = np.hanning(SIDE_PX)[:, None] * np.hanning(SIDE_PX)[None, :]
     found, *_ = phase_cross_correlation(second * fade, first * fade, upsample_factor=50)
     (x, y), peak = cv2.phaseCorrelate(first.copy(), second.copy(), np.ascontiguousarray(fade))
-    if math.hypot(found[1] - x, found[0] - y) > SAME_PX or peak < PEAK or corners(first) < CORNERS:
+    if math.hypot(found[1] - x, found[0] - y) > SAME_PX or peak < PEAK:
+        return None
+    if corners(first) < CORNERS or repeats(first):
         return None
     return float(0.5 * (found[1] + x)), float(-0.5 * (found[0] + y))
 
