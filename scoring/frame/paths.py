@@ -58,21 +58,6 @@ class Paths(NamedTuple):
     """(P, 3) mean reflectance of each patch."""
 
 
-class LatestPaths:
-    """The ways of light of one scene, kept until those of another are asked for: the sun moves, the room does not."""
-
-    def __init__(self) -> None:
-        self._held: tuple[str, Paths] | None = None
-
-    def of(self, key: str, scene: Scene) -> Paths:
-        """The paths of a scene; ``key`` stands for all that it is made of."""
-        held = self._held
-        if held is None or held[0] != key:
-            self._held = None
-            held = self._held = key, find_paths(scene)
-        return held[1]
-
-
 def find_paths(scene: Scene, side: int = SIDE) -> Paths:
     """Cast all rays of a scene."""
     lattice = lay_lattice(scene)
@@ -199,4 +184,4 @@ def _reflect(scene: Any, lattice: Any, out: Any, count: Any) -> None:
             out[patch, c] /= max(count[patch], 1.0)
 
 
-__all__ = ["LatestPaths", "Paths", "find_paths"]
+__all__ = ["Paths", "find_paths"]

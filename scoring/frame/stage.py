@@ -21,8 +21,9 @@ from scoring.frame.beams import quads_of
 from scoring.frame.bodylight import lit_bodies, with_bodies
 from scoring.frame.hours import hour_of
 from scoring.frame.illuminate import illuminate
+from scoring.frame.latest import Latest
 from scoring.frame.movers import movers_of
-from scoring.frame.paths import LatestPaths
+from scoring.frame.paths import Paths, find_paths
 from scoring.frame.scene import Lit, Scene, build_scene
 from scoring.frame.shade import radiance_along
 from scoring.frame.spin import lens_point
@@ -43,7 +44,9 @@ BODY_ROWS = 16
 NOBODY: int = np.int64(1 << 29)  # type: ignore[assignment]
 """A shot that sees all that stays in place, and no mover; a plain number would get kernels of its own compiled."""
 
-_latest = LatestPaths()
+_still: Latest[Scene] = Latest()
+_ways: Latest[Paths] = Latest()
+"""Of the scene that was staged last: the sun moves, or somebody in it, and the room does not."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -111,11 +114,12 @@ def stage(take: Take, kept: Callable[[Callable[[], Lit]], Lit] = _solved) -> Sta
     point = lens_point(take)
     sky = sky_of(take.sky, hour_of(take), take.plan.north_deg)
     seed, movers = take.seed % SCENE_SEEDS, movers_of(take, point)
-    still = build_scene(take.plan, take.station.level, seed=seed)
+    key = scene_key(take)
+    still = _still.of(key, lambda: build_scene(take.plan, take.station.level, seed=seed))
     scene = build_scene(take.plan, take.station.level, seed=seed, movers=movers) if movers else still
 
     def solve() -> Lit:
-        return illuminate(still, sky, lamps=take.lamps, paths=_latest.of(scene_key(take), still))
+        return illuminate(still, sky, lamps=take.lamps, paths=_ways.of(key, lambda: find_paths(still)))
 
     return staged(take, point, scene, kept(solve), sky)
 

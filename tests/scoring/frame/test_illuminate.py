@@ -7,7 +7,7 @@ import pytest
 
 from scoring.frame.finishes import PLAIN, Finish
 from scoring.frame.illuminate import illuminate, lamp_radiance, sky_cells
-from scoring.frame.paths import LatestPaths, find_paths
+from scoring.frame.paths import find_paths
 from scoring.frame.scene import Lit
 from scoring.frame.shade import light_at
 from scoring.frame.solids import FLOOR, THING, Pile, box_of
@@ -258,16 +258,6 @@ def test_a_second_hour_of_one_scene_needs_no_new_rays() -> None:
     twice = illuminate(scene, even_sky(2000.0), lamps=False, paths=paths).glow
     once = illuminate(scene, even_sky(1000.0), lamps=False, paths=paths).glow
     np.testing.assert_allclose(twice, 2.0 * once, rtol=2e-3)
-
-
-def test_the_ways_of_light_are_kept_until_those_of_another_scene_are_asked_for() -> None:
-    pile = Pile()
-    inside_of(pile, *ROOM, grey(0.4), grey(0.6), grey(0.8), WINDOW)
-    scene, latest = built(pile), LatestPaths()
-    first = latest.of("a room", scene)
-    assert latest.of("a room", scene) is first
-    assert latest.of("another", scene) is not first
-    assert latest.of("a room", scene) is not first
 
 
 def test_lamps_share_what_the_floor_of_their_room_asks_for() -> None:
