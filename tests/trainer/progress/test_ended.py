@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import uuid
 from collections.abc import Callable, Iterable
 from dataclasses import asdict
 from datetime import UTC, date, datetime, timedelta
@@ -21,25 +20,13 @@ from trainer.progress.models import Standing
 from trainer.progress.standings import Now, now_of
 from trainer.progress.tally import day_of
 from trainer.progress.why import missing
-from trainer.roster.models import KitChange, ObservedShoot
+from trainer.roster.models import KitChange
 
 pytestmark = pytest.mark.django_db
 
 NOW = datetime(2026, 3, 2, 8, tzinfo=UTC)
 DAY = timedelta(days=1)
 STARS = [star.code for star in ground(SITE_RULE).drilled]
-
-
-@pytest.fixture
-def shot(three: Any) -> Callable[..., Any]:
-    def make(*, at: datetime, signed: bool = True, but: str = "") -> None:
-        seen = {star.code: "not done" if star.code == but else "done" for star in ground(SITE_RULE).stars}
-        ObservedShoot.objects.create(
-            person=three.insider, by=three.trainer, shot_on=at.date(), seen=seen, signed=signed,
-            client_key=uuid.uuid4(), made_at=at,
-        )  # fmt: skip
-
-    return make
 
 
 @pytest.fixture
@@ -51,7 +38,7 @@ def practised(graded_row: Callable[..., Any], shot: Callable[..., Any], three: A
         for day in range(7):
             for code in skills:
                 graded_row(three.insider, {code: 1.0 if code == "G1" else next(given)}, at=NOW + day * DAY)
-        shot(at=NOW + 7 * DAY)
+        shot(three.insider, at=NOW + 7 * DAY)
         catch_up()
         assert now_of(three.insider, NOW + 7 * DAY).state == "ready"
 
@@ -174,9 +161,9 @@ def test_what_ended_it_stays_told_while_something_else_is_missing(
 )
 @pytest.mark.usefixtures("ready")
 def test_a_later_shoot_that_shows_less_is_told(
-    told: Callable[[datetime], Now], shot: Callable[..., Any], signed: bool, but: str, words: str
+    told: Callable[[datetime], Now], shot: Callable[..., Any], three: Any, signed: bool, but: str, words: str
 ) -> None:
-    shot(at=NOW + 9 * DAY, signed=signed, but=but)
+    shot(three.insider, at=NOW + 9 * DAY, signed=signed, but=but)
     assert told(NOW + 10 * DAY).ended == f"Was ready, and is due because {words}."
 
 

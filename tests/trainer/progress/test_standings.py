@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import itertools
-import uuid
 from collections.abc import Callable
 from dataclasses import asdict, replace
 from datetime import UTC, date, datetime, timedelta
@@ -26,25 +25,13 @@ from trainer.progress.standing import figures_of
 from trainer.progress.standings import forecast, forecast_many, now_of, now_of_many
 from trainer.progress.tally import dawn
 from trainer.progress.why import UNSURE_CASES
-from trainer.roster.models import Decision, KitChange, KitCheck, ObservedShoot
+from trainer.roster.models import Decision, KitChange, KitCheck
 
 pytestmark = pytest.mark.django_db
 
 NOW = datetime(2026, 3, 2, 8, tzinfo=UTC)
 DAY = timedelta(days=1)
 STARS = [star.code for star in ground(SITE_RULE).drilled]
-
-
-@pytest.fixture
-def shot(three: Any) -> Callable[..., Any]:
-    def make(person: Any, *, signed: bool = True, at: datetime = NOW, but: str = "") -> ObservedShoot:
-        seen = {star.code: "not done" if star.code == but else "done" for star in ground(SITE_RULE).stars}
-        return ObservedShoot.objects.create(
-            person=person, by=three.trainer, shot_on=at.date(), seen=seen, signed=signed, client_key=uuid.uuid4(),
-            made_at=at,
-        )  # fmt: skip
-
-    return make
 
 
 @pytest.fixture
