@@ -67,29 +67,29 @@ def with_bodies(scene: Scene, lit: Lit) -> Lit:
 
 
 def lit_bodies(scene: Scene, lit: Lit, bodies: Sequence[Rows], around: Sequence[Rows]) -> Lit:
-    """Light with the faces of each body (rows of the scene) lit anew by its own map of light, (rows, 2 rows, 3)."""
+    """Light with the faces of each body (rows of the scene) lit anew by its own map of light, (rows, 2 rows, 3).
+
+    Their lattice is that of ``with_bodies``.
+    """
     glow = lit.glow.copy()
     for faces, view in zip(bodies, around, strict=True):
         toward, square = directions_of(view.shape[0])
         places, nodes, normals = _nodes(scene, lit, faces)
         smooth = _rounded(scene, faces, places, normals)
-        share = np.maximum(smooth @ toward.T, 0.0) * square
-        glow[nodes] = (share @ view.reshape(-1, 3) / math.pi).astype(np.float32)
+        share = np.maximum(smooth.astype(np.float32) @ toward.T.astype(np.float32), np.float32(0.0))
+        glow[nodes] = share @ (square[:, None] * view.reshape(-1, 3) / math.pi).astype(np.float32)
     return lit._replace(glow=glow)
 
 
 def _nodes(scene: Scene, lit: Lit, faces: Rows) -> tuple[Rows, Rows, Rows]:
-    """Places (n, 3) of the lattice's nodes on faces, their rows in ``glow``, and the normals of their faces (n, 3)."""
-    places, rows, normals = [], [], []
-    for f in faces:
-        m, n = int(lit.across[f]), int(lit.along[f])
-        s = np.linspace(0.0, 1.0, m) if m > 1 else np.array([0.5])
-        t = np.linspace(0.0, 1.0, n) if n > 1 else np.array([0.5])
-        a, b = np.meshgrid(s * scene.size_m[f, 0], t * scene.size_m[f, 1])
-        places.append((scene.corner[f] + a[..., None] * scene.u[f] + b[..., None] * scene.v[f]).reshape(-1, 3))
-        rows.append(lit.start[f] + np.arange(m * n))
-        normals.append(np.broadcast_to(scene.normal[f], (m * n, 3)))
-    return np.concatenate(places), np.concatenate(rows), np.concatenate(normals)
+    """Corners of faces (4 n, 3), where the lattice of ``with_bodies`` has its nodes, their rows in ``glow``, and the
+    normals of their faces."""
+    along_u, along_v = (scene.size_m[faces, k, None] * (scene.u, scene.v)[k][faces] for k in (0, 1))
+    share_u, share_v = np.array((0.0, 1.0, 0.0, 1.0)), np.array((0.0, 0.0, 1.0, 1.0))
+    steps = share_u[:, None] * along_u[:, None] + share_v[:, None] * along_v[:, None]
+    places = (scene.corner[faces, None] + steps).reshape(-1, 3)
+    rows = (lit.start[faces, None] + np.arange(4)).ravel()
+    return places, rows, np.repeat(scene.normal[faces], 4, axis=0)
 
 
 def _rounded(scene: Scene, faces: Rows, places: Rows, normals: Rows) -> Rows:

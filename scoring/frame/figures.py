@@ -1,5 +1,7 @@
 """Bodies built of rings: a person, a cat, a fan, a curtain, a plant. Calm and faceless, and nobody in particular.
 
+Each stands at the origin and faces east (``bodies.set_down`` puts it where it is met).
+
 A *loft* is a skin over rings of equally many points, one above or behind the other::
 
         .-.      ring n
@@ -15,10 +17,12 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
-from scoring.frame.finishes import PLAIN, WEAVE, WOOD, Finish, Rgb, dimmed
+from scoring.frame.finishes import PLAIN, WEAVE, WOOD, Finish
 from scoring.frame.solids import Face, Pile, Vector
 
 SIDES = 24
+AHEAD: Vector = (1.0, 0.0, 0.0)
+ASIDE: Vector = (0.0, 1.0, 0.0)
 
 SKIN = Finish(PLAIN, (0.50, 0.36, 0.28))
 HAIR = Finish(PLAIN, (0.10, 0.08, 0.07))
@@ -68,151 +72,120 @@ def limb(pile: Pile, path: Sequence[tuple[Vector, float]], finish: Finish, sides
     loft(pile, rings, finish)
 
 
-def ball(pile: Pile, middle: Vector, radii: Vector, facing_deg: float, finish: Finish, bands: int = 11) -> None:
+def ball(pile: Pile, middle: Vector, radii: Vector, finish: Finish, bands: int = 11) -> None:
     """An ellipsoid with half axes ahead, aside and up, from its lowest point to its highest."""
-    ahead, aside = _axes(facing_deg)
     rings = []
     for k in range(bands + 1):
         t = math.pi * (0.06 + 0.88 * k / bands)
         size = math.sin(t)
         at = (middle[0], middle[1], middle[2] - radii[2] * math.cos(t))
-        rings.append(ring(at, radii[1] * size, radii[0] * size, ahead, aside))
+        rings.append(ring(at, radii[1] * size, radii[0] * size, AHEAD, ASIDE))
     loft(pile, rings, finish)
 
 
-def person(foot: Vector, facing_deg: float, tall_m: float = 1.72, shirt: Rgb | None = None) -> list[Face]:
-    """Somebody who stands at ease, facing a direction counter-clockwise from east."""
+def person(tall_m: float = 1.72) -> list[Face]:
+    """Somebody who stands at ease."""
     pile = Pile()
-    cloth = SHIRT if shirt is None else SHIRT._replace(colour=shirt, second=dimmed(shirt, 0.8))
-    ahead, aside = _axes(facing_deg)
     s = tall_m / 1.72
 
     def at(forward: float, left: float, up: float) -> Vector:
-        return (
-            foot[0] + s * (forward * ahead[0] + left * aside[0]),
-            foot[1] + s * (forward * ahead[1] + left * aside[1]),
-            foot[2] + s * up,
-        )
+        return (s * forward, s * left, s * up)
 
     def rings(rows: Sequence[tuple[float, float, float, float]]) -> list[Ring]:
-        return [ring(at(f, 0.0, z), w * s, d * s, ahead, aside) for f, z, w, d in rows]
+        return [ring(at(f, 0.0, z), w * s, d * s, AHEAD, ASIDE) for f, z, w, d in rows]
 
     for side in (1.0, -1.0):
         limb(pile, [(at(0.0, 0.095 * side, 0.05), 0.052 * s), (at(0.01, 0.095 * side, 0.45), 0.062 * s),
                     (at(0.0, 0.09 * side, 0.86), 0.088 * s)], TROUSERS, 20)  # fmt: skip
         limb(pile, [(at(-0.06, 0.1 * side, 0.045), 0.046 * s), (at(0.06, 0.105 * side, 0.045), 0.05 * s),
                     (at(0.16, 0.115 * side, 0.035), 0.034 * s)], SHOES)  # fmt: skip
-        ball(pile, at(0.0, 0.185 * side, 1.385), (0.066 * s, 0.066 * s, 0.068 * s), facing_deg, cloth, 7)
+        ball(pile, at(0.0, 0.185 * side, 1.385), (0.066 * s, 0.066 * s, 0.068 * s), SHIRT, 7)
         limb(pile, [(at(0.0, 0.19 * side, 1.385), 0.062 * s), (at(-0.005, 0.222 * side, 1.25), 0.053 * s),
                     (at(-0.01, 0.245 * side, 1.12), 0.046 * s),
-                    (at(0.04, 0.25 * side, 0.88), 0.036 * s)], cloth)  # fmt: skip
+                    (at(0.04, 0.25 * side, 0.88), 0.036 * s)], SHIRT)  # fmt: skip
         limb(pile, [(at(0.04, 0.25 * side, 0.89), 0.034 * s), (at(0.06, 0.245 * side, 0.82), 0.042 * s),
                     (at(0.075, 0.24 * side, 0.74), 0.022 * s)], SKIN)  # fmt: skip
     loft(pile, rings([(0.0, 0.80, 0.155, 0.105), (0.0, 0.92, 0.168, 0.115), (0.0, 1.02, 0.150, 0.105)]), TROUSERS)
     loft(pile, rings([(0.0, 0.94, 0.166, 0.116), (0.0, 1.08, 0.152, 0.108), (0.01, 1.25, 0.178, 0.122),
                       (0.0, 1.37, 0.195, 0.112), (0.0, 1.43, 0.165, 0.088),
-                      (0.0, 1.465, 0.085, 0.065)]), cloth)  # fmt: skip
+                      (0.0, 1.465, 0.085, 0.065)]), SHIRT)  # fmt: skip
     loft(pile, rings([(0.01, 1.44, 0.056, 0.058), (0.02, 1.54, 0.052, 0.056)]), SKIN)
-    ball(pile, at(0.03, 0.0, 1.61), (0.098 * s, 0.075 * s, 0.115 * s), facing_deg, SKIN)
-    ball(pile, at(0.005, 0.0, 1.645), (0.098 * s, 0.083 * s, 0.09 * s), facing_deg, HAIR)
+    ball(pile, at(0.03, 0.0, 1.61), (0.098 * s, 0.075 * s, 0.115 * s), SKIN)
+    ball(pile, at(0.005, 0.0, 1.645), (0.098 * s, 0.083 * s, 0.09 * s), HAIR)
     return pile.faces
 
 
-def cat(foot: Vector, facing_deg: float) -> list[Face]:
+def cat() -> list[Face]:
     """A cat on its four feet."""
     pile = Pile()
-    ahead, aside = _axes(facing_deg)
-
-    def at(forward: float, left: float, up: float) -> Vector:
-        return (
-            foot[0] + forward * ahead[0] + left * aside[0],
-            foot[1] + forward * ahead[1] + left * aside[1],
-            foot[2] + up,
-        )
-
-    limb(pile, [(at(-0.24, 0.0, 0.20), 0.03), (at(-0.21, 0.0, 0.205), 0.075), (at(-0.08, 0.0, 0.2), 0.09),
-                (at(0.08, 0.0, 0.205), 0.082), (at(0.19, 0.0, 0.215), 0.066),
-                (at(0.25, 0.0, 0.24), 0.04)], FUR, 18)  # fmt: skip
+    limb(pile, [((-0.24, 0.0, 0.20), 0.03), ((-0.21, 0.0, 0.205), 0.075), ((-0.08, 0.0, 0.2), 0.09),
+                ((0.08, 0.0, 0.205), 0.082), ((0.19, 0.0, 0.215), 0.066),
+                ((0.25, 0.0, 0.24), 0.04)], FUR, 18)  # fmt: skip
     for forward in (-0.17, 0.15):
         for side in (1.0, -1.0):
-            limb(pile, [(at(forward + 0.02, 0.05 * side, 0.0), 0.022), (at(forward, 0.05 * side, 0.09), 0.02),
-                        (at(forward - 0.01, 0.045 * side, 0.19), 0.042)], FUR, 7)  # fmt: skip
-    ball(pile, at(0.29, 0.0, 0.30), (0.065, 0.055, 0.055), facing_deg, FUR)
+            limb(pile, [((forward + 0.02, 0.05 * side, 0.0), 0.022), ((forward, 0.05 * side, 0.09), 0.02),
+                        ((forward - 0.01, 0.045 * side, 0.19), 0.042)], FUR, 7)  # fmt: skip
+    ball(pile, (0.29, 0.0, 0.30), (0.065, 0.055, 0.055), FUR)
     for side in (1.0, -1.0):
-        limb(pile, [(at(0.275, 0.032 * side, 0.335), 0.02), (at(0.27, 0.038 * side, 0.375), 0.004)], FUR, 5)
-    limb(pile, [(at(-0.23, 0.0, 0.22), 0.022), (at(-0.33, 0.02, 0.28), 0.02), (at(-0.37, 0.05, 0.40), 0.014)], FUR, 7)
+        limb(pile, [((0.275, 0.032 * side, 0.335), 0.02), ((0.27, 0.038 * side, 0.375), 0.004)], FUR, 5)
+    limb(pile, [((-0.23, 0.0, 0.22), 0.022), ((-0.33, 0.02, 0.28), 0.02), ((-0.37, 0.05, 0.40), 0.014)], FUR, 7)
     return pile.faces
 
 
-def fan_stand(foot: Vector) -> list[Face]:
+def fan_stand() -> list[Face]:
     """The foot and pole of a standing fan."""
     pile = Pile()
-    pile.lathe(foot[0], foot[1], [(0.0, foot[2]), (0.2, foot[2]), (0.2, foot[2] + 0.02), (0.03, foot[2] + 0.05)], DARK)
-    limb(pile, [(foot, 0.014), ((foot[0], foot[1], foot[2] + 1.05), 0.014)], DARK, 8)
+    pile.lathe(0.0, 0.0, [(0.0, 0.0), (0.2, 0.0), (0.2, 0.02), (0.03, 0.05)], DARK)
+    limb(pile, [((0.0, 0.0, 0.0), 0.014), ((0.0, 0.0, 1.05), 0.014)], DARK, 8)
     return pile.faces
 
 
-def fan_head(foot: Vector, facing_deg: float, turned_deg: float) -> list[Face]:
+def fan_head(turned_deg: float) -> list[Face]:
     """The head of a standing fan with its blades at a turn."""
     pile = Pile()
-    ahead, aside = _axes(facing_deg)
-    hub = (foot[0] + 0.04 * ahead[0], foot[1] + 0.04 * ahead[1], foot[2] + 1.1)
-    limb(pile, [((foot[0] - 0.1 * ahead[0], foot[1] - 0.1 * ahead[1], foot[2] + 1.1), 0.05), (hub, 0.045)], PALE, 10)
+    ahead, up = 0.04, 1.1
+    limb(pile, [((-0.1, 0.0, up), 0.05), ((ahead, 0.0, up), 0.045)], PALE, 10)
     for k in range(3):
         t = math.radians(turned_deg + 120.0 * k)
-        tip = [0.20 * math.cos(t), 0.20 * math.sin(t)]
-        for near, finish in ((1.0, PALE), (-1.0, PALE)):
-            corner = tuple(h + near * 0.002 * a for h, a in zip(hub, ahead, strict=True))
-            run = (tip[0] * aside[0], tip[0] * aside[1], tip[1])
-            wide = (-0.45 * tip[1] * aside[0], -0.45 * tip[1] * aside[1], 0.45 * tip[0])
-            pile.quad(corner, *((run, wide) if near > 0 else (wide, run)), finish)  # type: ignore[arg-type]
+        c, s = 0.20 * math.cos(t), 0.20 * math.sin(t)
+        run, wide = (0.0, c, s), (0.0, -0.45 * s, 0.45 * c)
+        pile.quad((ahead + 0.002, 0.0, up), run, wide, PALE)
+        pile.quad((ahead - 0.002, 0.0, up), wide, run, PALE)
     for k in range(16):
         t0, t1 = 2.0 * math.pi * k / 16.0, 2.0 * math.pi * (k + 1) / 16.0
-        ends = [
-            (
-                hub[0] + 0.23 * math.cos(t) * aside[0],
-                hub[1] + 0.23 * math.cos(t) * aside[1],
-                hub[2] + 0.23 * math.sin(t),
-            )
-            for t in (t0, t1)
-        ]
+        ends = [(ahead, 0.23 * math.cos(t), up + 0.23 * math.sin(t)) for t in (t0, t1)]
         limb(pile, [(ends[0], 0.006), (ends[1], 0.006)], DARK, 5)
     return pile.faces
 
 
-def curtain(foot: Vector, facing_deg: float, high_m: float = 2.1, wide_m: float = 0.8) -> list[Face]:
+def curtain(high_m: float = 2.1, wide_m: float = 0.8) -> list[Face]:
     """A hanging cloth in folds, its foot in the middle."""
     pile = Pile()
-    ahead, aside = _axes(facing_deg)
     folds = 28
     line = []
     for k in range(folds + 1):
-        a = (k / folds - 0.5) * wide_m
-        b = 0.035 * math.sin(k * 1.35) + 0.012 * math.sin(k * 0.6)
-        line.append((foot[0] + a * aside[0] + b * ahead[0], foot[1] + a * aside[1] + b * ahead[1]))
+        line.append((0.035 * math.sin(k * 1.35) + 0.012 * math.sin(k * 0.6), (k / folds - 0.5) * wide_m))
     for (x0, y0), (x1, y1) in pairwise(line):
-        up = (0.0, 0.0, high_m)
-        pile.quad((x0, y0, foot[2] + 0.02), (x1 - x0, y1 - y0, 0.0), up, LINEN)
+        pile.quad((x0, y0, 0.02), (x1 - x0, y1 - y0, 0.0), (0.0, 0.0, high_m), LINEN)
     return pile.faces
 
 
-def pot(foot: Vector) -> list[Face]:
+def pot() -> list[Face]:
     """A flower pot."""
     pile = Pile()
-    z = foot[2]
-    pile.lathe(foot[0], foot[1], [(0.0, z), (0.12, z), (0.17, z + 0.28), (0.15, z + 0.28), (0.0, z + 0.25)], POT)
+    pile.lathe(0.0, 0.0, [(0.0, 0.0), (0.12, 0.0), (0.17, 0.28), (0.15, 0.28), (0.0, 0.25)], POT)
     return pile.faces
 
 
-def leaves(foot: Vector, seed: int = 3) -> list[Face]:
+def leaves(seed: int = 3) -> list[Face]:
     """The stems and leaves of a house plant, about a metre high: each leaf in three parts, bent down to its tip."""
     pile = Pile()
     for k in range(26):
         t = 2.399963 * k + 0.1 * seed
         lean, high = 0.02 + 0.006 * k, 1.0 - 0.022 * k
         c, s = math.cos(t), math.sin(t)
-        top = (foot[0] + lean * c, foot[1] + lean * s, foot[2] + high)
-        limb(pile, [((foot[0], foot[1], foot[2] + 0.24), 0.006), (top, 0.004)], STEM, 5)
+        top = (lean * c, lean * s, high)
+        limb(pile, [((0.0, 0.0, 0.24), 0.006), (top, 0.004)], STEM, 5)
         spine = [(0.0, 0.0, 0.0), (0.07, 0.032, 0.02), (0.15, 0.03, 0.0), (0.23, 0.0, -0.07)]
         rows = [
             ((top[0] + a * c - w * s, top[1] + a * s + w * c, top[2] + up),
@@ -223,11 +196,6 @@ def leaves(foot: Vector, seed: int = 3) -> list[Face]:
             corners = [r0, r1, l1, l0]
             pile.facet([p for i, p in enumerate(corners) if p != corners[i - 1]], GREEN)
     return pile.faces
-
-
-def _axes(facing_deg: float) -> tuple[Vector, Vector]:
-    c, s = math.cos(math.radians(facing_deg)), math.sin(math.radians(facing_deg))
-    return (c, s, 0.0), (-s, c, 0.0)
 
 
 def _cross(a: Vector, b: Vector) -> Vector:

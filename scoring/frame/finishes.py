@@ -5,6 +5,7 @@ A *finish* is one row of numbers that the kernels read. Colours are linear refle
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -46,7 +47,7 @@ class Finish(NamedTuple):
         )  # fmt: skip
 
 
-def table(finishes: list[Finish]) -> NDArray[np.float64]:
+def table(finishes: Sequence[Finish]) -> NDArray[np.float64]:
     """Finishes as rows, shape (n, COLUMNS)."""
     return np.array([finish.row() for finish in finishes], dtype=np.float64).reshape(-1, COLUMNS)
 

@@ -12,10 +12,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from functools import partial
-from typing import Any, TypeVar
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,13 +25,10 @@ from scoring.frame.pose import Film
 from scoring.frame.softness import blur_across, blur_down, margins_px, sigma_px
 from scoring.frame.spin import Spin
 from scoring.frame.stage import Stage
+from scoring.frame.threads import BAND_ROWS, everything, in_bands
 
 Rows = NDArray[Any]
-T = TypeVar("T")
-R = TypeVar("R")
 
-THREADS = 2
-_BAND = 4 * TILE
 SEAT_EDGE_DEG = 0.7
 """How soft the soft side of a lens is that is not home: rise of an edge."""
 _NOT_SOFT: Rows = np.empty((1, 1, 3), np.float32)
@@ -62,24 +58,6 @@ class Layers:
     first: Rows
     wide: Rows
     top: int
-
-
-def in_bands(work: Callable[[int, int], None], rows: int, band: int = _BAND) -> None:
-    """Do work(first, last) for bands of rows on a few threads."""
-    everything([partial(work, a, min(a + band, rows)) for a in range(0, rows, band)])
-
-
-def everything(jobs: Sequence[Callable[[], None]]) -> None:
-    """Do all jobs on a few threads; what one of them raises is raised."""
-    on_threads(lambda job: job(), jobs)
-
-
-def on_threads(work: Callable[[T], R], of: Sequence[T]) -> list[R]:
-    """``work`` of each, in their order, on a few threads; what one of them raises is raised."""
-    if len(of) < 2:
-        return [work(one) for one in of]
-    with ThreadPoolExecutor(THREADS) as pool:
-        return list(pool.map(work, of))
 
 
 def layers_of(
@@ -115,8 +93,8 @@ def traced_layers(
             stage.scene, stage.lit, stage.quads, heading.row(), np.array(masks[k], dtype=np.int64), width_px,
             int(first[k]), top, rgb, faces, ways, int(at[k]), int(wide[k]),
         )  # fmt: skip
-        for start in range(0, shape[0], _BAND):
-            jobs.append(partial(render_rows, *fixed, start, min(start + _BAND, shape[0])))
+        for start in range(0, shape[0], BAND_ROWS):
+            jobs.append(partial(render_rows, *fixed, start, min(start + BAND_ROWS, shape[0])))
     everything(jobs)
     return Layers(rgb, _NOT_SOFT, faces, ways, at, first, wide, top)
 
@@ -186,6 +164,6 @@ def _blurred(layers: Rows, run: tuple[int, int], focus_deg: float, smear_deg: fl
 
 
 __all__ = [
-    "SEAT_EDGE_DEG", "Layers", "Window", "everything", "in_bands", "layers_of", "on_threads", "softened",
+    "SEAT_EDGE_DEG", "Layers", "Window", "layers_of", "softened",
     "traced_layers",
 ]  # fmt: skip

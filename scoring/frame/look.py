@@ -20,7 +20,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scoring.frame.film import Strays, strays_of
-from scoring.frame.layers import Layers, Window, in_bands, on_threads, softened, traced_layers
+from scoring.frame.layers import Layers, Window, softened, traced_layers
 from scoring.frame.measure_seams import Pair, Strip
 from scoring.frame.merge import merge_rows
 from scoring.frame.movers import exposure_masks
@@ -30,6 +30,7 @@ from scoring.frame.shoot import Frame, cover_rad, shoot
 from scoring.frame.spin import Spin, spin_of
 from scoring.frame.stage import Stage
 from scoring.frame.take import Take
+from scoring.frame.threads import in_bands, on_threads
 from scoring.light.colour import LUMINANCE
 
 Rows = NDArray[Any]

@@ -17,11 +17,11 @@ from numpy.typing import NDArray
 
 from scoring.frame.evidence import Region, map_regions
 from scoring.frame.finishes import GLASS, MIRROR
-from scoring.frame.layers import on_threads
 from scoring.frame.measure_seams import Floats
 from scoring.frame.measure_tones import solid_angles
 from scoring.frame.movers import EXPOSURE_BIT
 from scoring.frame.pose import Heading, rays_of_row
+from scoring.frame.threads import on_threads
 from scoring.frame.trace import first_hit
 
 HEADING_BITS = (1 << EXPOSURE_BIT) - 1

@@ -17,7 +17,6 @@ from typing import Protocol
 
 import numpy as np
 
-from scoring.frame.layers import on_threads
 from scoring.frame.look import Look, View
 from scoring.frame.measure_glass import Cells, Rim, Veil, cells_of, rim_of, veil_of
 from scoring.frame.measure_level import Level, Sectors, level_of, sectors_of
@@ -29,6 +28,7 @@ from scoring.frame.measure_tones import Tones, tones_of
 from scoring.frame.measure_uprights import Upright, uprights_of
 from scoring.frame.merge import BLACK
 from scoring.frame.severity import Numbers
+from scoring.frame.threads import on_threads
 from scoring.light.colour import LUMINANCE
 from scoring.standard import Looking
 

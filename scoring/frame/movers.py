@@ -9,6 +9,8 @@ Each thing stands in the scene at each of its places, seen only by the shots (bi
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from functools import cache
 from typing import Any
 
 import shapely
@@ -16,8 +18,9 @@ from shapely.geometry import LineString, Point
 
 from scoring.floor.shapes import storeys
 from scoring.frame import figures
+from scoring.frame.bodies import Body, body_of, set_down
 from scoring.frame.scene import ALL_SHOTS, Mover
-from scoring.frame.solids import Vector
+from scoring.frame.solids import Face, Vector
 from scoring.frame.take import Fault, Take
 
 EXPOSURE_BIT = 12
@@ -28,6 +31,8 @@ BODY_M = 0.30
 """Half the width of a body with its arms."""
 ROOM_M = 0.28
 """Free space that a body keeps to walls and furniture."""
+_STANDS = {"fan": figures.fan_stand, "plant": figures.pot}
+"""What of a thing that stirs keeps still."""
 
 
 def movers_of(take: Take, lens_point_m: Vector) -> list[Mover]:
@@ -51,6 +56,12 @@ def exposure_masks(take: Take, source: int) -> tuple[int, ...]:
     return tuple(1 << source | 1 << (EXPOSURE_BIT + j) for j in range(int(stirring.number("copies"))))
 
 
+@cache
+def _built(figure: Callable[[], list[Face]]) -> Body:
+    """A figure as arrays, built once: it is set down where it is met."""
+    return body_of(figure())
+
+
 def _walkers(take: Take, fault: Fault, lens: Vector) -> list[Mover]:
     count = take.kit.headings
     copies, first = int(fault.number("copies")), int(fault.number("seam")) - 1
@@ -67,8 +78,8 @@ def _walkers(take: Take, fault: Fault, lens: Vector) -> list[Mover]:
     for k, (azimuth_deg, heading) in enumerate(spots):
         foot = _foot(take, lens, azimuth_deg, away_m, free)
         turned = take.facing_deg - azimuth_deg + 90.0 + 55.0 * k
-        body = figures.person(foot, turned) if fault.word("who") == "person" else figures.cat(foot, turned)
-        out.append((body, 1 << (heading % count)))
+        who = figures.person if fault.word("who") == "person" else figures.cat
+        out.append((set_down(_built(who), foot, turned), 1 << (heading % count)))
     return out
 
 
@@ -84,22 +95,20 @@ def _stirring(take: Take, fault: Fault, lens: Vector) -> list[Mover]:
     step_m = math.hypot(middle[0] - lens[0], middle[1] - lens[1]) * math.tan(math.radians(fault.number("shift_deg")))
     copies = int(fault.number("copies"))
     out: list[Mover] = []
-    if what == "fan":
-        out.append((figures.fan_stand(middle), ALL_SHOTS))
-    if what == "plant":
-        out.append((figures.pot(middle), ALL_SHOTS))
+    if what in _STANDS:
+        out.append((set_down(_built(_STANDS[what]), middle, 0.0), ALL_SHOTS))
     for j in range(copies):
         by = step_m * (j - 0.5 * (copies - 1))
         foot = (middle[0] + by * aside[0], middle[1] + by * aside[1], middle[2])
         if what == "fan":
             turn = math.degrees(by / 0.2)
-            body = figures.fan_head(middle, toward + 180.0, turn)
+            body = set_down(body_of(figures.fan_head(turn)), middle, toward + 180.0)
         elif what == "curtain":
-            body = figures.curtain(foot, toward + 180.0)
+            body = set_down(_built(figures.curtain), foot, toward + 180.0)
         elif what == "plant":
-            body = figures.leaves(foot)
+            body = set_down(_built(figures.leaves), foot, 0.0)
         else:
-            body = figures.cat(foot, toward + 90.0)
+            body = set_down(_built(figures.cat), foot, toward + 90.0)
         out.append((body, 1 << (EXPOSURE_BIT + j)))
     return out
 
@@ -138,7 +147,7 @@ def _operator(take: Take, lens: Vector) -> list[Mover]:
         ahead = take.facing_deg - k * 360.0 / count
         x = lens[0] - BEHIND_M * math.cos(math.radians(ahead))
         y = lens[1] - BEHIND_M * math.sin(math.radians(ahead))
-        out.append((figures.person((x, y, _floor(take, lens)), ahead), 1 << k))
+        out.append((set_down(_built(figures.person), (x, y, _floor(take, lens)), ahead), 1 << k))
     return out
 
 

@@ -6,7 +6,6 @@ Alphabet: N nodes and P patches (``lattice``), C sky cells, L lamp faces (``gath
 
 from __future__ import annotations
 
-from concurrent.futures import ThreadPoolExecutor
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -22,6 +21,7 @@ from scoring.frame.portals import reached
 from scoring.frame.scene import Scene
 from scoring.frame.solids import FAR, GROUND
 from scoring.frame.textures import reflectance
+from scoring.frame.threads import on_threads
 
 SIDE = 14
 """Rays of a node: SIDE squared."""
@@ -31,7 +31,6 @@ BAND = 256
 _LENDERS = 16
 _TURNED_M = 0.3
 """A node that looks the other way counts as twice this much farther off."""
-THREADS = 2
 PANE_M2 = 0.08
 """Panes smaller than this are left to the ordinary rays."""
 
@@ -82,8 +81,7 @@ def find_paths(scene: Scene, side: int = SIDE) -> Paths:
         some = slice(first, first + BAND)
         return _band(scene, lattice, bright, lamp_rank, nodes[some], sides[some], (columns, widest), open_m)
 
-    with ThreadPoolExecutor(THREADS) as pool:
-        parts = list(pool.map(band, range(0, len(nodes), BAND)))
+    parts = on_threads(band, range(0, len(nodes), BAND))
     spread = csr_matrix(
         (np.ones(len(nodes), np.float32), (nodes, np.arange(len(nodes)))), shape=(len(lattice.face), len(nodes))
     )

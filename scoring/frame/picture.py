@@ -23,7 +23,7 @@ from scipy.ndimage import gaussian_filter, map_coordinates
 
 from scoring.frame.film import REACH_DEG, STEP_DEG, natural_shade, strays_of
 from scoring.frame.kernels import kernel
-from scoring.frame.layers import SEAT_EDGE_DEG, in_bands
+from scoring.frame.layers import SEAT_EDGE_DEG
 from scoring.frame.lens import angle, edge_radius, from_film
 from scoring.frame.merge import stir
 from scoring.frame.movers import exposure_masks
@@ -34,6 +34,7 @@ from scoring.frame.softness import EDGE_SIGMAS
 from scoring.frame.spin import spin_of
 from scoring.frame.stage import Stage
 from scoring.frame.take import Take
+from scoring.frame.threads import in_bands
 from scoring.frame.trace import first_hit
 
 Rows = NDArray[Any]

@@ -20,10 +20,12 @@ from numpy.typing import NDArray
 
 from scoring.floor.plan import Plan
 from scoring.frame.assemble import faces_of, home_of
+from scoring.frame.bodies import Body, body_of
 from scoring.frame.finishes import GLASS, table
 from scoring.frame.noise import tile
 from scoring.frame.solids import ALL_SHOTS, COUNTED, SOLID, Face
-from scoring.frame.trace import planes_of, tree_of
+from scoring.frame.threads import on_threads
+from scoring.frame.trace import planes_of, tree_of, trees_together
 
 Reals = NDArray[np.float64]
 Singles = NDArray[np.float32]
@@ -139,56 +141,71 @@ def evenly_lit(scene: Scene, radiance_cd_m2: float = 100.0) -> Lit:
 
 
 def scene_of(faces: Sequence[Face], home: tuple[float, float, float, float]) -> Scene:
-    """Faces as arrays, with the tree that the tracer walks."""
-    kinds = list(dict.fromkeys(face.finish for face in faces))
-    rank = {finish: i for i, finish in enumerate(kinds)}
-    u = np.array([face.u for face in faces])
-    v = np.array([face.v for face in faces])
-    pieces = [(i, piece) for i, face in enumerate(faces) for piece in face.pieces]
-    corners, runs, rises = (np.array([piece[k] for _, piece in pieces]) for k in range(3))
-    triangles = np.array([piece.triangle for _, piece in pieces])
-    of_face = np.array([i for i, _ in pieces], dtype=np.int32)
+    """Faces as a scene, with the tree that the tracer walks."""
+    return _traceable(body_of(faces), np.array(home))
+
+
+def _traceable(body: Body, home: Reals) -> Scene:
+    corners, runs, rises, triangles = body.piece_corner, body.run, body.rise, body.triangle
+    of_face, faces = body.piece_face, len(body.corner)
     areas = np.linalg.norm(np.cross(runs, rises), axis=1) * np.where(triangles, 0.5, 1.0)
     order, boxes, links = tree_of(corners, runs, rises, triangles)
-    back = np.argsort(order).astype(np.int32)
-    finish = np.array([rank[face.finish] for face in faces], dtype=np.int32)
-    rows = table(kinds)
-    masks = np.array([face.seen for face in faces], dtype=np.uint32)
-    masks[rows[finish, 11] == GLASS] &= np.uint32(ALL_SHOTS)
+    rows = table(body.kinds)
+    masks = body.seen.copy()
+    masks[rows[body.finish, 11] == GLASS] &= np.uint32(ALL_SHOTS)
     return Scene(
-        corner=np.array([face.corner for face in faces]),
-        u=u,
-        v=v,
-        normal=np.cross(u, v),
-        size_m=np.array([face.size_m for face in faces]),
-        lay_m=np.array([face.lay_m for face in faces]),
-        finish=finish,
-        part=np.array([face.part for face in faces], dtype=np.int32),
-        owner=np.array([face.owner for face in faces], dtype=np.int32),
-        area_m2=np.bincount(of_face, weights=areas, minlength=len(faces)).astype(np.float64),
+        corner=body.corner,
+        u=body.u,
+        v=body.v,
+        normal=np.cross(body.u, body.v),
+        size_m=body.size_m,
+        lay_m=body.lay_m,
+        finish=body.finish,
+        part=body.part,
+        owner=body.owner,
+        area_m2=np.bincount(of_face, weights=areas, minlength=faces).astype(np.float64),
         seen=masks,
         finishes=rows,
-        piece_start=np.concatenate([[0], np.cumsum(np.bincount(of_face, minlength=len(faces)))]).astype(np.int32),
-        piece_of=back,
+        piece_start=np.concatenate([[0], np.cumsum(np.bincount(of_face, minlength=faces))]).astype(np.int32),
+        piece_of=np.argsort(order).astype(np.int32),
         piece_face=np.ascontiguousarray(of_face[order]),
         planes=planes_of(corners, runs, rises, triangles)[order],
         boxes=boxes,
         links=links,
         tiles=tile(),
-        home=np.array(home),
+        home=home,
     )
 
 
-Mover = tuple[Sequence[Face], int]
-"""Faces of something that moves, and the shots (bits 0..29) that see it there."""
+Mover = tuple[Body, int]
+"""Something that moves, and the shots (bits 0..29) that see it there."""
 
 
-def build_scene(plan: Plan, level: int, *, seed: int, movers: Sequence[Mover] = ()) -> Scene:
+def with_movers(still: Scene, movers: Sequence[Mover]) -> Scene:
+    """A scene with movers in it, whose faces are its last: each brings a tree of its own, what stays keeps its."""
+    if not movers:
+        return still
+    seen = [body._replace(seen=np.full_like(body.seen, shots & ALL_SHOTS)) for body, shots in movers]
+    parts = [still, *on_threads(lambda body: _traceable(body, still.home), seen)]
+    faces, pieces, kinds = (
+        np.cumsum([0, *(len(rows) for rows in of)], dtype=np.int32)
+        for of in zip(*((one.corner, one.planes, one.finishes) for one in parts), strict=True)
+    )
+    counted = {
+        "finish": [one.finish + kinds[k] for k, one in enumerate(parts)],
+        "piece_start": [one.piece_start[k > 0 :] + pieces[k] for k, one in enumerate(parts)],
+        "piece_of": [one.piece_of + pieces[k] for k, one in enumerate(parts)],
+        "piece_face": [one.piece_face + faces[k] for k, one in enumerate(parts)],
+    }
+    plain = ("corner", "u", "v", "normal", "size_m", "lay_m", "part", "owner", "area_m2", "seen", "finishes", "planes")
+    counted |= {name: [getattr(one, name) for one in parts] for name in plain}
+    boxes, links = trees_together([(one.boxes, one.links) for one in parts], pieces)
+    return still._replace(boxes=boxes, links=links, **{name: np.concatenate(rows) for name, rows in counted.items()})
+
+
+def build_scene(plan: Plan, level: int, *, seed: int) -> Scene:
     """The scene round one level of a plan, with the levels that flights join to it; colours and patterns by seed."""
-    faces = faces_of(plan, level, seed)
-    for moving, shots in movers:
-        faces.extend(face._replace(seen=shots & ALL_SHOTS) for face in moving)
-    return scene_of(faces, home_of(plan, level))
+    return scene_of(faces_of(plan, level, seed), home_of(plan, level))
 
 
 def owners(plan: Plan) -> list[str]:
@@ -202,4 +219,5 @@ def owners(plan: Plan) -> list[str]:
 
 __all__ = [
     "ALL_SHOTS", "COUNTED", "SOLID", "Lit", "Mover", "Scene", "build_scene", "evenly_lit", "owners", "scene_of",
+    "with_movers",
 ]  # fmt: skip

@@ -22,13 +22,14 @@ import numpy as np
 from numpy.typing import NDArray
 
 from scoring.frame.film import strays_of
-from scoring.frame.layers import Layers, Window, in_bands, layers_of
+from scoring.frame.layers import Layers, Window, layers_of
 from scoring.frame.merge import merge_rows
 from scoring.frame.movers import exposure_masks
 from scoring.frame.sensor import gains_of, sensor_of
 from scoring.frame.spin import Spin, seam_weight, spin_of
 from scoring.frame.stage import Stage
 from scoring.frame.take import Take
+from scoring.frame.threads import in_bands
 
 Rows = NDArray[Any]
 

@@ -24,10 +24,11 @@ from scoring.frame.illuminate import illuminate
 from scoring.frame.latest import Latest
 from scoring.frame.movers import movers_of
 from scoring.frame.paths import Paths, find_paths
-from scoring.frame.scene import Lit, Scene, build_scene
+from scoring.frame.scene import Lit, Scene, build_scene, with_movers
 from scoring.frame.shade import radiance_along
 from scoring.frame.spin import lens_point
 from scoring.frame.take import Take, take_json
+from scoring.frame.threads import in_bands
 from scoring.light.exposure import balance_for, span_ev
 from scoring.light.meter import log_average_cd_m2
 from scoring.light.sky import Sky, sky_of
@@ -46,7 +47,8 @@ NOBODY: int = np.int64(1 << 29)  # type: ignore[assignment]
 
 _still: Latest[Scene] = Latest()
 _ways: Latest[Paths] = Latest()
-"""Of the scene that was staged last: the sun moves, or somebody in it, and the room does not."""
+_around: Latest[Rows] = Latest()
+"""Of what was staged last: the sun moves, or somebody in it, and the room does not."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,21 +118,25 @@ def stage(take: Take, kept: Callable[[Callable[[], Lit]], Lit] = _solved) -> Sta
     seed, movers = take.seed % SCENE_SEEDS, movers_of(take, point)
     key = scene_key(take)
     still = _still.of(key, lambda: build_scene(take.plan, take.station.level, seed=seed))
-    scene = build_scene(take.plan, take.station.level, seed=seed, movers=movers) if movers else still
 
     def solve() -> Lit:
         return illuminate(still, sky, lamps=take.lamps, paths=_ways.of(key, lambda: find_paths(still)))
 
-    return staged(take, point, scene, kept(solve), sky)
+    lit = kept(solve)
+    around = _around.of(content_hash([light_key(take), point]), lambda: around_of(still, lit, point))
+    return staged(take, point, with_movers(still, movers), lit, sky, around)
 
 
-def staged(take: Take, point_m: tuple[float, float, float], scene: Scene, lit: Lit, sky: Sky) -> Stage:
+def staged(
+    take: Take, point_m: tuple[float, float, float], scene: Scene, lit: Lit, sky: Sky, around: Rows | None = None
+) -> Stage:
     """A stage of what is there already: the camera is set, and pieces are laid out for tracing.
 
     ``lit`` may lack the movers, whose faces are the last of a scene: they take the light that comes to where they are.
+    ``around`` is `around_of` the point, where that is known.
     """
     lit = _bodies_lit(scene, lit)
-    around = around_of(scene, lit, point_m)
+    around = around_of(scene, lit, point_m) if around is None else around
     weights = np.sin((np.arange(AROUND_ROWS) + 0.5) / AROUND_ROWS * math.pi)[:, None]
     flat = np.broadcast_to(weights, around.shape[:2])[..., None]
     balance = balance_for((around * flat).sum(axis=(0, 1)) / flat.sum())
@@ -154,7 +160,7 @@ def around_of(scene: Scene, lit: Lit, point_m: tuple[float, float, float], rows:
     """Light that comes to a point from all that stays in place, (rows, 2 rows, 3) float32 [cd/m2], without the sun's
     disc."""
     fine = np.empty((rows * _FINER, 2 * rows * _FINER, 3), np.float32)
-    _look_round(scene, lit, *point_m, fine)
+    in_bands(lambda first, last: _look_round(scene, lit, *point_m, first, last, fine), len(fine))
     out: Rows = fine.reshape(rows, _FINER, 2 * rows, _FINER, 3).mean(axis=(1, 3))
     return out
 
@@ -181,9 +187,9 @@ def _open(scene: Scene, lit: Lit, point_m: tuple[float, float, float], toward: t
 
 
 @njit(nogil=True, cache=True)
-def _look_round(scene: Any, lit: Any, x: float, y: float, z: float, out: Rows) -> None:
+def _look_round(scene: Any, lit: Any, x: float, y: float, z: float, first: int, last: int, out: Rows) -> None:
     rows, columns = out.shape[0], out.shape[1]
-    for j in range(rows):
+    for j in range(first, last):
         t = (j + 0.5) / rows * math.pi
         for i in range(columns):
             a = (i + 0.5) / columns * 2.0 * math.pi

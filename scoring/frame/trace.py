@@ -14,12 +14,14 @@ offsets, and the most that a + b may be.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 from numba import njit
 from numpy.typing import NDArray
 
+from scoring.frame.finishes import GLASS
 from scoring.frame.kernels import kernel, woven
 
 EDGE = 1e-7
@@ -51,6 +53,21 @@ def tree_of(corners: Rows, runs: Rows, rises: Rows, triangles: Rows) -> tuple[Ro
     low, high = points.min(axis=1), points.max(axis=1)
     order, ends, children, axes, boxes = _split(low, high)
     return order, *_unroll(ends, children, axes, boxes)
+
+
+def trees_together(trees: Sequence[tuple[Rows, Rows]], pieces: Rows) -> tuple[Rows, Rows]:
+    """Boxes and links of trees walked one after the other, the last first; tree k counts its pieces from
+    ``pieces[k]``."""
+    boxes, links = [], []
+    sizes = [len(rows) // 8 for rows, _ in trees]
+    row = 0
+    for octant in range(8):
+        for k in reversed(range(len(trees))):
+            some = slice(octant * sizes[k], (octant + 1) * sizes[k])
+            boxes.append(trees[k][0][some])
+            links.append(trees[k][1][some] + np.array((row - some.start, pieces[k], 0), np.int32))
+            row += sizes[k]
+    return np.concatenate(boxes), np.concatenate(links)
 
 
 @njit(nogil=True, cache=True)
@@ -170,6 +187,25 @@ def _unroll(ends: Rows, children: Rows, axes: Rows, boxes: Rows) -> tuple[Rows, 
 
 
 @woven
+def _way(planes: Any, p: int, ox: float, oy: float, oz: float, dx: float, dy: float, dz: float, most: float) -> float:
+    """How far along a ray piece p is met, in lengths of d; inf when it is not, or not before ``most``."""
+    slant = planes[p, 0] * dx + planes[p, 1] * dy + planes[p, 2] * dz
+    if slant == 0.0:
+        return np.inf
+    t = (planes[p, 3] - planes[p, 0] * ox - planes[p, 1] * oy - planes[p, 2] * oz) / slant
+    if not (START_M < t < most):
+        return np.inf
+    px, py, pz = ox + t * dx, oy + t * dy, oz + t * dz
+    a = planes[p, 4] * px + planes[p, 5] * py + planes[p, 6] * pz - planes[p, 7]
+    if a < -EDGE or a > 1.0 + EDGE:
+        return np.inf
+    b = planes[p, 8] * px + planes[p, 9] * py + planes[p, 10] * pz - planes[p, 11]
+    if b < -EDGE or b > 1.0 + EDGE or a + b > planes[p, 12] + EDGE:
+        return np.inf
+    return float(t)
+
+
+@woven
 def first_hit(
     scene: Any, ox: float, oy: float, oz: float, dx: float, dy: float, dz: float, bit: int
 ) -> tuple[int, float]:
@@ -197,24 +233,59 @@ def first_hit(
         if t0 <= t1 and t1 > 0.0 and t0 < best:
             first = links[row, 1]
             for p in range(first, first + links[row, 2]):
-                slant = planes[p, 0] * dx + planes[p, 1] * dy + planes[p, 2] * dz
-                if slant == 0.0:
-                    continue
-                t = (planes[p, 3] - planes[p, 0] * ox - planes[p, 1] * oy - planes[p, 2] * oz) / slant
-                if t > START_M and t < best:
-                    px, py, pz = ox + t * dx, oy + t * dy, oz + t * dz
-                    a = planes[p, 4] * px + planes[p, 5] * py + planes[p, 6] * pz - planes[p, 7]
-                    if a >= -EDGE and a <= 1.0 + EDGE:
-                        b = planes[p, 8] * px + planes[p, 9] * py + planes[p, 10] * pz - planes[p, 11]
-                        if b >= -EDGE and b <= 1.0 + EDGE and a + b <= planes[p, 12] + EDGE:
-                            f = piece_face[p]
-                            if seen[f] & bit:
-                                best = t
-                                face = f
+                t = _way(planes, p, ox, oy, oz, dx, dy, dz, best)
+                if t < best and seen[piece_face[p]] & bit:
+                    best = t
+                    face = piece_face[p]
             row += 1
         else:
             row = links[row, 0]
     return face, best
+
+
+@woven
+def passed(
+    scene: Any, ox: float, oy: float, oz: float, dx: float, dy: float, dz: float, bit: int, guess: int
+) -> tuple[float, int]:
+    """Share of the light from afar along d that comes past all that ``bit`` sees: panes take their part, the rest all.
+
+    Also the piece in its way, -1 when there is none: the best ``guess`` for the next ray, which is looked at first.
+    """
+    boxes = scene.boxes
+    links = scene.links
+    planes = scene.planes
+    if guess >= 0 and _way(planes, guess, ox, oy, oz, dx, dy, dz, np.inf) < np.inf:
+        return 0.0, guess
+    m = boxes.shape[0] // 8
+    octant = (1 if dx < 0.0 else 0) + (2 if dy < 0.0 else 0) + (4 if dz < 0.0 else 0)
+    ix = 1.0 / dx if abs(dx) > 1e-20 else (1e20 if dx >= 0.0 else -1e20)
+    iy = 1.0 / dy if abs(dy) > 1e-20 else (1e20 if dy >= 0.0 else -1e20)
+    iz = 1.0 / dz if abs(dz) > 1e-20 else (1e20 if dz >= 0.0 else -1e20)
+    near_x, far_x = (3, 0) if dx < 0.0 else (0, 3)
+    near_y, far_y = (4, 1) if dy < 0.0 else (1, 4)
+    near_z, far_z = (5, 2) if dz < 0.0 else (2, 5)
+    share = 1.0
+    pane = -1
+    row = octant * m
+    end = row + m
+    while row < end:
+        t0 = max((boxes[row, near_x] - ox) * ix, (boxes[row, near_y] - oy) * iy, (boxes[row, near_z] - oz) * iz)
+        t1 = min((boxes[row, far_x] - ox) * ix, (boxes[row, far_y] - oy) * iy, (boxes[row, far_z] - oz) * iz)
+        if t0 <= t1 and t1 > 0.0:
+            first = links[row, 1]
+            for p in range(first, first + links[row, 2]):
+                f = scene.piece_face[p]
+                if f == pane or not (scene.seen[f] & bit) or _way(planes, p, ox, oy, oz, dx, dy, dz, np.inf) == np.inf:
+                    continue
+                kind = scene.finish[f]
+                if int(scene.finishes[kind, 11]) != GLASS:
+                    return 0.0, p
+                pane = f
+                share *= (scene.finishes[kind, 1] + scene.finishes[kind, 2] + scene.finishes[kind, 3]) / 3.0
+            row += 1
+        else:
+            row = links[row, 0]
+    return share, -1
 
 
 @woven
@@ -247,4 +318,4 @@ def first_hits(scene: Any, origins_m: Rows, directions: Rows, shot_bit: int = 1)
     return faces, distances
 
 
-__all__ = ["START_M", "blocked", "first_hit", "first_hits", "planes_of", "tree_of"]
+__all__ = ["START_M", "blocked", "first_hit", "first_hits", "passed", "planes_of", "tree_of", "trees_together"]

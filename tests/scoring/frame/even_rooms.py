@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from scoring.frame.movers import movers_of
-from scoring.frame.scene import Lit, Scene, build_scene, evenly_lit
+from scoring.frame.scene import Lit, Scene, build_scene, evenly_lit, with_movers
 from scoring.frame.spin import lens_point
 from scoring.frame.stage import Stage, stage_key, staged
 from scoring.frame.take import Take
@@ -25,7 +25,8 @@ def even_stage(given: Take) -> Stage:
     key = stage_key(given)
     if key not in _KEPT:
         point = lens_point(given)
-        scene = build_scene(given.plan, given.station.level, seed=1, movers=movers_of(given, point))
+        still = build_scene(given.plan, given.station.level, seed=1)
+        scene = with_movers(still, movers_of(given, point))
         _KEPT[key] = staged(given, point, scene, even_light(scene), even_sky())
     return _KEPT[key]
 

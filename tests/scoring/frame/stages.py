@@ -12,7 +12,7 @@ from scoring.frame.illuminate import illuminate
 from scoring.frame.measure import Measured, measure
 from scoring.frame.movers import movers_of
 from scoring.frame.paths import Paths, find_paths
-from scoring.frame.scene import Scene, build_scene, evenly_lit
+from scoring.frame.scene import Scene, build_scene, evenly_lit, with_movers
 from scoring.frame.spin import lens_point
 from scoring.frame.stage import Stage, stage_key, staged
 from scoring.frame.take import Fault, Take, read_take, take_json
@@ -52,8 +52,7 @@ def stage_of(given: Take) -> Stage:
         still = _scene(given.plan.name, seed)
         lamps = given.lamps
         lit = illuminate(still, sky, lamps=lamps, paths=_paths(seed)) if given.plan.name == LIT else evenly_lit(still)
-        scene = build_scene(given.plan, 0, seed=seed, movers=movers) if movers else still
-        _stages[key] = staged(given, point, scene, lit, sky)
+        _stages[key] = staged(given, point, with_movers(still, movers), lit, sky)
     return _stages[key]
 
 

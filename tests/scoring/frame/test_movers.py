@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from scoring.frame.bodies import Body
 from scoring.frame.bodylight import directions_of, lit_bodies, with_bodies
 from scoring.frame.figures import cat, person
 from scoring.frame.movers import EXPOSURE_BIT, NEAREST_M, exposure_masks, movers_of
@@ -19,13 +20,9 @@ from tests.scoring.frame.even_rooms import even_stage, with_fault
 from tests.scoring.frame.spins import plan, take, wrong
 
 
-def middle(faces: list) -> np.ndarray:
-    return np.mean([face.corner for face in faces], axis=0)
-
-
-def azimuth_of(fault: Fault, faces: list) -> float:
+def azimuth_of(fault: Fault, body: Body) -> float:
     given = take(fault)
-    lens, at = lens_point(given), middle(faces)
+    lens, at = lens_point(given), body.corner.mean(axis=0)
     return (given.facing_deg - math.degrees(math.atan2(at[1] - lens[1], at[0] - lens[0]))) % 360.0
 
 
@@ -33,24 +30,23 @@ def test_two_copies_stand_on_either_side_of_their_seam() -> None:
     fault = wrong("F16", copies=2.0, seam=2.0)
     (before, first), (after, second) = movers_of(take(fault), lens_point(take(fault)))
     assert (first, second) == (1 << 1, 1 << 2)
-    assert 0.0 < (135.0 - azimuth_of(fault, list(before))) < 45.0
-    assert 0.0 < (azimuth_of(fault, list(after)) - 135.0) < 45.0
+    assert 0.0 < (135.0 - azimuth_of(fault, before)) < 45.0
+    assert 0.0 < (azimuth_of(fault, after) - 135.0) < 45.0
 
 
 def test_one_copy_is_cut_by_the_seam() -> None:
     fault = wrong("F16", copies=1.0, seam=1.0)
     ((body, shots),) = movers_of(take(fault), lens_point(take(fault)))
     assert shots == 1
-    assert azimuth_of(fault, list(body)) == pytest.approx(45.0, abs=3.0)
+    assert azimuth_of(fault, body) == pytest.approx(45.0, abs=3.0)
 
 
 def test_walkers_stand_on_the_floor_and_not_in_the_lens() -> None:
     given = with_fault("F16", copies=3.0, away_m=6.0)
     lens = lens_point(given)
     for body, _ in movers_of(given, lens):
-        corners = np.array([face.corner for face in body])
-        assert corners[:, 2].min() == pytest.approx(0.0, abs=0.03)
-        assert np.hypot(*(middle(list(body))[:2] - lens[:2])) >= NEAREST_M - 0.1
+        assert body.corner[:, 2].min() == pytest.approx(0.0, abs=0.03)
+        assert np.hypot(*(body.corner.mean(axis=0)[:2] - lens[:2])) >= NEAREST_M - 0.1
 
 
 def test_exposures_see_a_thing_at_one_place_each() -> None:
@@ -68,15 +64,15 @@ def test_the_operator_stands_behind_the_camera_in_every_heading() -> None:
     found = movers_of(take(fault), lens_point(take(fault)))
     assert [shots for _, shots in found] == [1, 2, 4, 8]
     for k, (body, _) in enumerate(found):
-        off = (azimuth_of(fault, list(body)) - 90.0 * k - 180.0 + 180.0) % 360.0 - 180.0
+        off = (azimuth_of(fault, body) - 90.0 * k - 180.0 + 180.0) % 360.0 - 180.0
         assert abs(off) < 8.0
 
 
 def test_a_person_is_as_tall_as_asked_and_all_faces_look_outward() -> None:
-    faces = person((0.0, 0.0, 0.0), 30.0, tall_m=1.8)
+    faces = person(tall_m=1.8)
     corners = np.array([face.corner for face in faces])
     assert 1.75 < corners[:, 2].max() < 1.85
-    pet = np.array([face.corner for face in cat((1.0, 1.0, 0.0), 0.0)])
+    pet = np.array([face.corner for face in cat()])
     assert 0.3 < pet[:, 2].max() < 0.5
 
 

@@ -8,9 +8,12 @@ import shapely
 from shapely.geometry import Polygon
 
 from scoring.floor.shapes import FOOTPRINT_BASE_M
+from scoring.frame.assemble import faces_of
+from scoring.frame.bodies import body_of, set_down
+from scoring.frame.figures import cat
 from scoring.frame.finishes import GLASS, PLAIN, Finish
 from scoring.frame.furnish_green import CROWN_FROM_M
-from scoring.frame.scene import build_scene, evenly_lit, owners
+from scoring.frame.scene import build_scene, evenly_lit, owners, scene_of, with_movers
 from scoring.frame.solids import (
     ALL_SHOTS,
     CEILING,
@@ -126,12 +129,38 @@ def test_a_mover_is_seen_by_its_own_shots_alone() -> None:
     plan = place_of("studio").plan
     pile = Pile()
     pile.prism(box_of(2.3, 2.9, 2.7, 3.1), 0.2, 1.9, GREY)
-    scene = build_scene(plan, 0, seed=5, movers=((pile.faces, 0b10),))
+    scene = with_movers(build_scene(plan, 0, seed=5), [(body_of(pile.faces), 0b10)])
     at, ahead = np.array([2.5, 2.5, 1.5]), np.array([[0.0, 1.0, 0.0]])
     assert first_hits(scene, at, ahead, 0b10)[1][0] == pytest.approx(0.4)
     for bit in (0b1, COUNTED, SOLID):
         assert first_hits(scene, at, ahead, bit)[1][0] > 0.5
     assert ALL_SHOTS & (COUNTED | SOLID) == 0
+
+
+def test_movers_bring_a_tree_of_their_own_and_are_met_as_in_one_tree_with_all_the_rest() -> None:
+    plan, home = place_of("studio").plan, (0.0, 0.0, 0.0, 5.0)
+    still, body = faces_of(plan, 0, 5), cat()
+    whole = scene_of([*still, *(face._replace(seen=0b10) for face in body)], home)
+    joined = with_movers(scene_of(still, home), [(body_of(body), 0b10)])
+    rng = np.random.default_rng(17)
+    starts = rng.uniform((-2.0, -2.0, 0.05), (2.0, 2.0, 0.8), (20_000, 3))
+    toward = rng.normal((0.0, 0.0, 0.2), 0.2, (20_000, 3)) - starts
+    for bit in (0b10, 0b1):
+        (met, way), (other, long) = first_hits(joined, starts, toward, bit), first_hits(whole, starts, toward, bit)
+        assert np.array_equal(met, other)
+        assert np.array_equal(way, long)
+        assert (met >= len(still)).any() == (bit == 0b10)
+    for face in range(len(still), len(joined.corner)):
+        own = [part.piece_of[part.piece_start[face] : part.piece_start[face + 1]] for part in (joined, whole)]
+        assert np.array_equal(joined.planes[own[0]], whole.planes[own[1]])
+
+
+def test_a_body_is_set_down_turned_counter_clockwise() -> None:
+    body = body_of(cat())
+    moved = set_down(body, (3.0, 1.0, 0.2), 90.0)
+    nose, tip = (one.corner[body.corner[:, 0].argmax()] for one in (body, moved))
+    assert tip == pytest.approx((3.0 - nose[1], 1.0 + nose[0], 0.2 + nose[2]))
+    assert np.allclose(np.cross(moved.u, moved.v)[:, 2], np.cross(body.u, body.v)[:, 2])
 
 
 def test_an_even_light_has_a_node_for_every_face() -> None:
