@@ -75,8 +75,11 @@ def main() -> int:
 
 
 def start(command: list[str]) -> Child:
-    """A child in a process group of its own, so that a key press stops it only through the parent."""
-    return subprocess.Popen(command, start_new_session=True)  # noqa: S603 - our own commands
+    """A child in a process group of its own, so that a key press stops it only through the parent.
+
+    All stay in one session: Linux shares its cores between sessions first, and minds priorities within one alone.
+    """
+    return subprocess.Popen(command, process_group=0)  # noqa: S603 - our own commands
 
 
 def port_is_free(host: str, port: int) -> bool:

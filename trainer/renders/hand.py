@@ -87,8 +87,8 @@ class Hand:
             [sys.executable, str(settings.ROOT / "manage.py"), "worker", "--hand"],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
-            # A key press at the worker's terminal is for the worker.
-            start_new_session=True,
+            # A key press at the worker's terminal is for the worker; in its session, its low priority holds.
+            process_group=0,
         )
         if _ask(self._process, b"", START_S) != STARTED:
             self.close()
