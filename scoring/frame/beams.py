@@ -329,13 +329,13 @@ def _step_of(lat: float) -> int:
 @njit(nogil=True, cache=True)
 def render_rows(
     scene: Any, lit: Any, quads: Rows, row: Rows, masks: Rows, width: int, c0: int, r0: int,
-    rgb: Rows, faces: Rows, ways: Rows, at: int, wide: int, from_row: int, to_row: int,
+    rgb: Rows, faces: Rows, ways: Rows, at: int, from_column: int, to_column: int, from_row: int, to_row: int,
 ) -> None:  # fmt: skip
-    """Rows of tiles of one heading's layer, into columns ``at`` to ``at + wide`` of ``rgb`` (h, w, 3) [cd/m2],
-    ``faces`` (h, w) and ``ways`` (h, w) [m].
+    """Tiles of one heading's layer, which begins at column ``at`` of ``rgb`` (h, w, 3) [cd/m2], ``faces`` (h, w) and
+    ``ways`` (h, w) [m].
 
-    The layer's upper left pixel is (c0, r0) of the whole frame; r0, c0, h and wide are multiples of ``TILE``, and so
-    are ``from_row`` and ``to_row``, rows of the layer. ``masks`` are the shots that the exposures of the heading see.
+    The layer's upper left pixel is (c0, r0) of the whole frame; r0, c0 and h are multiples of ``TILE``, and so are the
+    columns and rows of the layer from and to which it goes. ``masks`` are the shots that the heading's exposures see.
     """
     foot = 2.0 * math.pi / width
     found = np.empty(_MOST, np.int64)
@@ -352,7 +352,7 @@ def render_rows(
         flattest = max(abs(0.5 * math.pi - (r0 + top - 1.5) * foot), abs(0.5 * math.pi - (r0 + top + TILE + 1) * foot))
         nearest = min(abs(0.5 * math.pi - (r0 + top) * foot), abs(0.5 * math.pi - (r0 + top + TILE) * foot))
         step = _step_of(nearest)
-        for left in range(0, wide, TILE):
+        for left in range(from_column, to_column, TILE):
             count, alike = -1, masks.shape[0] == 1
             if width >= _NARROWEST and flattest < _FLATTEST:
                 count, alike = _list_pieces(scene, quads, row, width, c0 + left, r0 + top, step, every, found, desk)

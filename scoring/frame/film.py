@@ -20,6 +20,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -30,6 +31,7 @@ from scipy.signal import fftconvolve
 from scoring.frame.pose import Heading, Smudge
 from scoring.frame.spin import Spin
 from scoring.frame.stage import Stage
+from scoring.frame.threads import on_threads
 
 Rows = NDArray[Any]
 
@@ -56,6 +58,11 @@ class Strays:
     even: bool
     """Whether keep and stray are the same everywhere and nothing is soft."""
 
+    @property
+    def glass(self) -> Rows:
+        """All of it at each place, side by side: keep, soft and the stray light, (SIZE, SIZE, 5)."""
+        return np.concatenate([self.keep[..., None], self.soft[..., None], self.stray_cd_m2], axis=-1)
+
 
 def film_places(every: int = 1) -> tuple[Rows, Rows, Rows]:
     """Angles (left, up) of the map's points and from the axis, (SIZE, SIZE) each [deg]; every so many of them."""
@@ -68,9 +75,10 @@ def strays_of(stage: Stage, spin: Spin) -> list[Strays]:
     """The strays of every heading of a spin."""
     if all(_even(heading) for heading in spin.headings):
         return [_clean(stage, spin, heading) for heading in spin.headings]
-    views = [_view(stage, heading) for heading in spin.headings]
+    views = on_threads(lambda heading: _view(stage, heading), spin.headings)
     glares = _glares(stage, spin, views)
-    return [_strays(spin, h, view, glare) for h, view, glare in zip(spin.headings, views, glares, strict=True)]
+    of = list(zip(spin.headings, views, glares, strict=True))
+    return on_threads(lambda one: _strays(spin, *one), of)
 
 
 def _even(heading: Heading) -> bool:
@@ -139,7 +147,7 @@ def _strays(spin: Spin, heading: Heading, view: Rows, glare: Rows | None) -> Str
         stray = stray + glare
         even = False
     if not heading.is_seated:
-        shade, soft = _seat(heading, half_deg)
+        shade, soft = _seat(*_off_axis(heading), half_deg)
         keep, stray = _over(keep, stray, shade, 0.0)
         even = False
     if film.held:
@@ -198,15 +206,20 @@ def _step(x: Any) -> Rows:
     return out
 
 
-def _seat(heading: Heading, half_deg: float) -> tuple[Rows, Rows]:
-    """Shade over the shade that the merger takes out, and softness, of a lens that is off to one side.
+def _off_axis(heading: Heading) -> tuple[float, float]:
+    """How far a lens that is not home is off to the left and up, as the picture shows it [deg]."""
+    p, q = np.degrees(heading.lens_shift)
+    axis = heading.lens_turn[:, 0]
+    return float(p + 0.5 * math.degrees(axis[1])), float(q + 0.5 * math.degrees(axis[2]))
+
+
+@lru_cache(maxsize=12)
+def _seat(p: float, q: float, half_deg: float) -> tuple[Rows, Rows]:
+    """Shade over the shade that the merger takes out, and softness, of a lens that is off to one side by so much.
 
     The lens's bundle of light no longer fills the camera's pupil on the side that the picture has moved away from.
     """
     left, up, away = film_places()
-    p, q = np.degrees(heading.lens_shift)
-    axis = heading.lens_turn[:, 0]
-    p, q = p + 0.5 * math.degrees(axis[1]), q + 0.5 * math.degrees(axis[2])
     off_deg = math.hypot(p, q)
     side = -(left * p + up * q) / np.maximum(away, 1e-9) / max(off_deg, 1e-9)
     toward = away / half_deg

@@ -22,7 +22,7 @@ from numpy.typing import NDArray
 from scoring.frame.beams import TILE, render_rows
 from scoring.frame.film import Strays
 from scoring.frame.pose import Film
-from scoring.frame.softness import blur_across, blur_down, margins_px, sigma_px
+from scoring.frame.softness import CROWDED, blur_across, blur_down, crowding, margins_px, sigma_px
 from scoring.frame.spin import Spin
 from scoring.frame.stage import Stage
 from scoring.frame.threads import BAND_ROWS, everything, in_bands
@@ -72,7 +72,8 @@ def traced_layers(
 ) -> Layers:
     """The layers of a window before any blur, with the margins that their blur needs."""
     films = [heading.film for heading in spin.headings]
-    margins = [_margins(film, _seated_off(strays), width_px) for film in films]
+    soft = _seated_off(strays)
+    margins = [_margins(film, soft, width_px) for film in films]
     rows = max(below for _, below in margins)
     high = width_px // 2
     top = max(0, window.top - rows) // TILE * TILE
@@ -82,7 +83,8 @@ def traced_layers(
     wide = np.array([b - a for a, b in spans])
     at = np.concatenate([[0], np.cumsum(wide)[:-1]])
     shape = (bottom - top, max(int(wide.sum()), 1))
-    rgb = np.empty((*shape, 3), np.float32)
+    # Dark where a row needs less of its margin than the rows near the poles: no blur reaches from there to the window.
+    rgb = np.zeros((*shape, 3), np.float32)
     faces = np.empty(shape, np.int32)
     ways = np.empty(shape, np.float32)
     jobs: list[Callable[[], None]] = []
@@ -91,33 +93,34 @@ def traced_layers(
             continue
         fixed = (
             stage.scene, stage.lit, stage.quads, heading.row(), np.array(masks[k], dtype=np.int64), width_px,
-            int(first[k]), top, rgb, faces, ways, int(at[k]), int(wide[k]),
+            int(first[k]), top, rgb, faces, ways, int(at[k]),
         )  # fmt: skip
         for start in range(0, shape[0], BAND_ROWS):
-            jobs.append(partial(render_rows, *fixed, start, min(start + BAND_ROWS, shape[0])))
+            end = min(start + BAND_ROWS, shape[0])
+            crowded = crowding(top + start, top + end, width_px)
+            spare = (margins[k][0] - _margins(films[k], soft, width_px, crowded)[0]) // TILE * TILE
+            jobs.append(partial(render_rows, *fixed, spare, int(wide[k]) - spare, start, end))
     everything(jobs)
     return Layers(rgb, _NOT_SOFT, faces, ways, at, first, wide, top)
 
 
 def softened(layers: Layers, spin: Spin, strays: Sequence[Strays], width_px: int) -> Layers:
     """Layers as the lens softens them: out of focus, smeared, or on the soft side of a lens that is not home."""
-    blurred = [
-        k
-        for k, heading in enumerate(spin.headings)
-        if layers.wide[k] and heading.taken and (heading.film.focus_deg > 0.0 or heading.film.smear_deg > 0.0)
-    ]
-    runs = list(zip(layers.at.tolist(), layers.wide.tolist(), strict=True))
-    rgb = layers.rgb_cd_m2
+    kept = [k for k, heading in enumerate(spin.headings) if layers.wide[k] and heading.taken]
+    films = [heading.film for heading in spin.headings]
+    rgb, soft = layers.rgb_cd_m2, _NOT_SOFT
+    blurred = [k for k in kept if films[k].focus_deg > 0.0 or films[k].smear_deg > 0.0]
+    if not blurred and not _seated_off(strays):
+        return layers
+    room = np.empty((2, 3 * len(rgb) * int(layers.wide.max())), np.float32)
     if blurred:
         rgb = rgb.copy()
     for k in blurred:
-        (a, count), film = runs[k], spin.headings[k].film
-        rgb[:, a : a + count] = _blurred(rgb, runs[k], film.focus_deg, film.smear_deg, width_px, layers.top)
-    soft = _NOT_SOFT
+        _blur(layers, k, rgb, films[k].focus_deg, films[k].smear_deg, width_px, room, rgb)
     if _seated_off(strays):
         soft = np.empty_like(rgb)
-        for a, count in runs:
-            soft[:, a : a + count] = _blurred(rgb, (a, count), SEAT_EDGE_DEG, 0.0, width_px, layers.top)
+        for k in kept:
+            _blur(layers, k, rgb, SEAT_EDGE_DEG, 0.0, width_px, room, soft)
     return replace(layers, rgb_cd_m2=rgb, soft_cd_m2=soft)
 
 
@@ -125,11 +128,12 @@ def _seated_off(strays: Sequence[Strays]) -> bool:
     return any(bool(stray.soft.any()) for stray in strays)
 
 
-def _margins(film: Film, seated_off: bool, width_px: int) -> tuple[int, int]:
+def _margins(film: Film, seated_off: bool, width_px: int, crowded: float = CROWDED) -> tuple[int, int]:
+    """Columns and rows beyond a window that its blur reads, where columns crowd together so many times."""
     focus = sigma_px(film.focus_deg, width_px)
-    across, down = margins_px(focus, film.smear_deg * width_px / 360.0)
+    across, down = margins_px(focus, film.smear_deg * width_px / 360.0, crowded)
     if seated_off:
-        more = margins_px(sigma_px(SEAT_EDGE_DEG, width_px), 0.0)
+        more = margins_px(sigma_px(SEAT_EDGE_DEG, width_px), 0.0, crowded)
         across, down = across + more[0], down + more[1]
     return across, down
 
@@ -149,18 +153,22 @@ def _span(spin: Spin, k: int, width_px: int, window: Window, margin: int) -> tup
     return (min(ends) - margin) // TILE * TILE, -(-(max(ends) + margin) // TILE) * TILE
 
 
-def _blurred(layers: Rows, run: tuple[int, int], focus_deg: float, smear_deg: float, width_px: int, top: int) -> Rows:
-    """The run (first, count) of columns of layers, blurred: (h, count, 3)."""
+def _blur(
+    layers: Layers, k: int, source: Rows, focus_deg: float, smear_deg: float, width_px: int, room: Rows, out: Rows
+) -> None:
+    """Heading k's columns of ``source`` (h, total, 3), blurred, into those of ``out``, which may be the same; ``room``
+    is to work in."""
     sigma, smear = sigma_px(focus_deg, width_px), smear_deg * width_px / 360.0
-    at, wide = run
-    source = layers.reshape(len(layers), -1)
-    across = np.empty(source.shape, np.float32)
-    in_bands(lambda a, b: blur_across(source, across, at, wide, sigma, smear, width_px, top, a, b), len(source))
-    out = across
+    at, wide, high = int(layers.at[k]), int(layers.wide[k]), len(source)
+    # Rows without gaps: several numbers at a time are added then.
+    own, across = room[:, : 3 * high * wide].reshape(2, high, 3 * wide)
+    own.reshape(high, wide, 3)[:] = source[:, at : at + wide]
+    in_bands(lambda a, b: blur_across(own, across, sigma, smear, width_px, layers.top, a, b), high)
     if sigma > 0.0:
-        out = np.empty(source.shape, np.float32)
-        in_bands(lambda a, b: blur_down(across, out, at, wide, sigma, a, b), len(source))
-    return out.reshape(layers.shape)[:, at : at + wide]
+        in_bands(lambda a, b: blur_down(across, own, sigma, a, b), high)
+    else:
+        own = across
+    out[:, at : at + wide] = own.reshape(high, wide, 3)
 
 
 __all__ = [

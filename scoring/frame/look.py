@@ -255,7 +255,7 @@ def _exposed(bench: _Bench, spin: Spin, stray: Strays, layers: Layers, cut: Wind
     fixed: tuple[Any, ...] = (
         layers.rgb_cd_m2, layers.soft_cd_m2, layers.faces, layers.ways_m, layers.top,
         heads, np.stack([columns, columns], axis=1), shares, offs, np.array([True]),
-        stray.keep[None], stray.stray_cd_m2[None], stray.soft[None], np.array([stray.even]),
+        stray.glass[None], np.array([stray.even]),
         gains_of(bench.stage, spin.headings[0].film)[None], bench.sensor.shown, bench.sensor.noise_cd_m2,
         bench.sensor.code, bench.sensor.colourful, 0.0, bench.seed, width, cut.left, cut.top,
     )  # fmt: skip

@@ -34,6 +34,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.ndimage import binary_dilation, convolve, distance_transform_cdt, gaussian_filter
 
+from scoring.frame.cell_lines import lines_of, mean_of
 from scoring.frame.look import View
 from scoring.frame.measure_plain import Hazy, Shown, Tones, shown_in, tones_of
 from scoring.frame.measure_seams import Floats
@@ -54,10 +55,6 @@ SOURCE = 8.0
 SPILL_DEG = 2.0
 CONTRAST_MIN = 0.005
 """Least detail of a cell over its mean that is still compared."""
-ALIKE_PX = 20.0
-"""So many pixels of a cell tell the same, as fine detail is smoothed away."""
-STEADY = 1e-5
-"""How much a cell is held to have the same shade everywhere, where its detail does not say otherwise."""
 ERROR_MAX = 0.25
 """A cell tells of contrast when the error of what it keeps is no more than this ..."""
 SURE = 0.05
@@ -155,22 +152,23 @@ def cells_of(view: View, half_deg: float, middle_cd_m2: float, rise_deg: tuple[f
     rows, columns = view.clean.shape[0] // step, math.floor(2.0 * half_deg * view.px_per_deg + 1e-9) // step
     last = first + columns * step
     share = np.broadcast_to(solid_angles(view.clean.shape[0], round(360.0 * view.px_per_deg)), view.clean.shape[:2])
+    luminance = view.clean @ LUMINANCE
     soft = [float(np.hypot(FINE_DEG, rise / RISE_PER_SPREAD)) * view.px_per_deg for rise in rise_deg]
     clean, seen, usable, weight, clean_levels, seen_levels = (
         _blocks(values[:, first:last], rows, columns, step)
         for values in (
-            gaussian_filter(view.clean @ LUMINANCE, soft),
+            gaussian_filter(luminance, soft),
             gaussian_filter(view.seen @ LUMINANCE, FINE_DEG * view.px_per_deg),
-            _usable(view, middle_cd_m2),
+            _usable(view, luminance, middle_cd_m2),
             share,
             view.clean_levels @ LUMINANCE,
             view.levels @ LUMINANCE,
         )
     )
-    mean_clean, mean_seen = _mean_of(clean, usable), _mean_of(seen, usable)
+    mean_clean, mean_seen = mean_of(clean, usable), mean_of(seen, usable)
     elevation_deg = view.top_deg - (np.arange(rows) + 0.5) * step / view.px_per_deg
     about = np.abs(elevation_deg) <= HIGHEST_DEG
-    line = _lines(clean[about], seen[about], usable[about], step)
+    line = lines_of(clean[about], seen[about], usable[about], step)
     least = np.maximum(mean_clean[about], middle_cd_m2)
     tone = np.maximum(line.slope, 0.0) * least
     whole = np.maximum(tone + np.maximum(line.stray, 0.0), 1e-12)
@@ -197,55 +195,15 @@ def cells_of(view: View, half_deg: float, middle_cd_m2: float, rise_deg: tuple[f
     )
 
 
-def _usable(view: View, middle_cd_m2: float) -> Floats:
+def _usable(view: View, luminance: Floats, middle_cd_m2: float) -> Floats:
     """1 where a pixel can be compared, 0 where it is white or so near a source that mere softness spills into it."""
-    bright = view.levels.max(axis=2) >= CLIPPED_LEVEL
-    bright |= view.clean @ LUMINANCE > SOURCE * middle_cd_m2
+    red, green, blue = np.moveaxis(view.levels, 2, 0)
+    bright = np.maximum(np.maximum(red, green), blue) >= CLIPPED_LEVEL
+    bright |= luminance > SOURCE * middle_cd_m2
     spill_px = max(1, round(SPILL_DEG * view.px_per_deg))
     away_px = distance_transform_cdt(~bright, metric="taxicab")
     # Where nothing is bright at all, SciPy says -1 everywhere.
     return np.where((away_px >= 0) & (away_px <= spill_px), 0.0, 1.0)
-
-
-class _Lines(NamedTuple):
-    """Of each cell: what is seen over what is there."""
-
-    slope: Floats
-    stray: Floats
-    """Mean of the cell, in the light's own unit."""
-    error: Floats
-    """Of the slope, one standard deviation."""
-    detail: Floats
-    """Spread of what is there about all that the line's other terms can follow."""
-
-
-def _lines(clean: Floats, seen: Floats, usable: Floats, step: int) -> _Lines:
-    """Of each cell: seen = (a + a_x x + a_y y) clean + b, b a second-degree polynomial of x and y, by least squares."""
-    at = (np.arange(step) + 0.5) / step * 2.0 - 1.0
-    x, y = (np.broadcast_to(axis.ravel(), clean.shape) for axis in np.meshgrid(at, at))
-    shaded = np.stack([clean, clean * x, clean * y], axis=-1)
-    terms = np.concatenate([shaded, np.stack([np.ones_like(clean), x, y, x * x, x * y, y * y], axis=-1)], axis=-1)
-    scale = np.sqrt((usable[..., None] * terms**2).mean(axis=2, keepdims=True)) + 1e-12
-    scaled = terms / scale
-    across = np.swapaxes(scaled * usable[..., None], 2, 3)
-    held = np.full(terms.shape[-1], 1e-9)
-    held[1:3] = STEADY
-    inverse = np.linalg.inv(across @ scaled + terms.shape[2] * np.diag(held))
-    found = inverse @ (across @ seen[..., None])
-    off = seen - (scaled @ found)[..., 0]
-    found = found[..., 0] / scale[:, :, 0]
-    doubt = inverse[..., 0, 0] / scale[:, :, 0, 0] ** 2
-    return _Lines(
-        slope=found[..., 0],
-        stray=_mean_of(seen - (shaded @ found[..., :3, None])[..., 0], usable),
-        error=np.sqrt(np.maximum(_mean_of(off**2, usable) * doubt, 0.0) * ALIKE_PX),
-        detail=1.0 / np.sqrt(np.maximum(doubt * np.maximum(usable.sum(axis=-1), 1.0), 1e-30)),
-    )
-
-
-def _mean_of(values: Floats, usable: Floats) -> Floats:
-    """Mean of each cell over the pixels that can be compared."""
-    return np.asarray((values * usable).sum(axis=-1) / np.maximum(usable.sum(axis=-1), 1.0))
 
 
 def _blocks(values: Floats, rows: int, columns: int, step: int) -> Floats:

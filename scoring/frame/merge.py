@@ -22,6 +22,8 @@ Rows = NDArray[Any]
 COVER_GREY = 0.46
 """Share that the disc over the tripod is written with."""
 COVER_EDGE_RAD = 0.004
+_STRAIGHT = 1e-6
+"""Nearer to the lens axis than this [rad] an angle is its own sine."""
 BLACK = -3
 """The face where nothing was taken."""
 
@@ -30,13 +32,13 @@ BLACK = -3
 def merge_rows(
     layer: Rows, soft: Rows, layer_faces: Rows, layer_ways: Rows, layer_top: int,
     heads: Rows, columns: Rows, shares: Rows, offs: Rows, taken: Rows,
-    keep: Rows, stray: Rows, softer: Rows, even: Rows, gains: Rows,
+    glass: Rows, even: Rows, gains: Rows,
     shown: Rows, noise: Rows, code: Rows, colourful: float, cover_rad: float, seed: int,
     width: int, left: int, top: int, first: int, last: int,
     rgb: Rows, linear: Rows, faces: Rows, ways: Rows, whose: Rows, weight: Rows,
 ) -> None:  # fmt: skip
     """Rows first..last of a window. For each of its columns two headings at most: ``heads`` (w, 2) with -1 for none,
-    their layer columns, shares and azimuths off their middles [rad]."""
+    their layer columns, shares and azimuths off their middles [rad]. ``glass`` (K, M, M, 5) are the lenses' maps."""
     top_code = code.shape[0] - 1
     one = np.empty(1, np.float32)
     bits = one.view(np.uint32)
@@ -72,13 +74,12 @@ def merge_rows(
                     light[c] = layer[y, x, c]
                 if even[k]:
                     for c in range(3):
-                        light[c] = light[c] * keep[k, 0, 0] + stray[k, 0, 0, c]
+                        light[c] = light[c] * glass[k, 0, 0, 0] + glass[k, 0, 0, 2 + c]
                 else:
-                    ahead = level * ahead_of[i, s]
-                    leftward, up = -level * left_of[i, s], z
-                    across = math.sqrt(leftward * leftward + up * up)
-                    t = math.degrees(math.atan2(across, ahead)) / max(across, 1e-12)
-                    _through(light, soft, y, x, keep, stray, softer, k, t * leftward, t * up)
+                    ahead = min(max(level * ahead_of[i, s], -1.0), 1.0)
+                    across = math.sqrt(1.0 - ahead * ahead)
+                    t = math.degrees(math.acos(ahead) / across if across > _STRAIGHT else 1.0)
+                    _through(light, soft, y, x, glass, k, -t * level * left_of[i, s], t * z)
                 stir(stirred, r, (left + i) % width, k, seed)
                 for c in range(3):
                     recorded = max(light[c] * gains[k, c], 0.0)
@@ -96,35 +97,26 @@ def merge_rows(
 
 
 @woven
-def _through(
-    light: Rows,
-    soft: Rows,
-    y: int,
-    x: int,
-    keep: Rows,
-    stray: Rows,
-    softer: Rows,
-    k: int,
-    left_deg: float,
-    up_deg: float,
-) -> None:
+def _through(light: Rows, soft: Rows, y: int, x: int, glass: Rows, k: int, left_deg: float, up_deg: float) -> None:
     """A pixel's light through the lens of heading k, at a place on the film's map, bilinear."""
-    size = keep.shape[1]
+    size = glass.shape[1]
     u = min(max((left_deg + REACH_DEG) / STEP_DEG - 0.5, 0.0), size - 1.001)
     v = min(max((up_deg + REACH_DEG) / STEP_DEG - 0.5, 0.0), size - 1.001)
     i, j = int(u), int(v)
     a, b = u - i, v - j
     w00, w10, w01, w11 = (1.0 - a) * (1.0 - b), a * (1.0 - b), (1.0 - a) * b, a * b
-    left = w00 * keep[k, j, i] + w10 * keep[k, j, i + 1] + w01 * keep[k, j + 1, i] + w11 * keep[k, j + 1, i + 1]
-    if soft.shape[0] > 1:
-        m = w00 * softer[k, j, i] + w10 * softer[k, j, i + 1]
-        m += w01 * softer[k, j + 1, i] + w11 * softer[k, j + 1, i + 1]
-        for c in range(3):
-            light[c] += m * (soft[y, x, c] - light[c])
+    keep = _mixed(glass, k, i, j, 0, w00, w10, w01, w11)
+    m = _mixed(glass, k, i, j, 1, w00, w10, w01, w11) if soft.shape[0] > 1 else 0.0
     for c in range(3):
-        s = w00 * stray[k, j, i, c] + w10 * stray[k, j, i + 1, c]
-        s += w01 * stray[k, j + 1, i, c] + w11 * stray[k, j + 1, i + 1, c]
-        light[c] = light[c] * left + s
+        if m > 0.0:
+            light[c] += m * (soft[y, x, c] - light[c])
+        light[c] = light[c] * keep + _mixed(glass, k, i, j, 2 + c, w00, w10, w01, w11)
+
+
+@woven
+def _mixed(of: Rows, k: int, i: int, j: int, c: int, w00: float, w10: float, w01: float, w11: float) -> float:
+    above = w00 * of[k, j, i, c] + w10 * of[k, j, i + 1, c]
+    return float(above + w01 * of[k, j + 1, i, c] + w11 * of[k, j + 1, i + 1, c])
 
 
 @kernel

@@ -26,7 +26,7 @@ from scoring.frame.layers import Layers, Window, layers_of
 from scoring.frame.merge import merge_rows
 from scoring.frame.movers import exposure_masks
 from scoring.frame.sensor import gains_of, sensor_of
-from scoring.frame.spin import Spin, seam_weight, spin_of
+from scoring.frame.spin import Spin, seam_weights, spin_of
 from scoring.frame.stage import Stage
 from scoring.frame.take import Take
 from scoring.frame.threads import in_bands
@@ -74,9 +74,7 @@ def shoot(stage: Stage, take: Take, width_px: int, window: tuple[int, int, int, 
     layers = layers_of(stage, spin, masks, strays, width_px, cut)
     sensor = sensor_of(stage, take, width_px)
     heads, columns, shares, offs = _columns(spin, layers, width_px, cut)
-    keep, stray, soft = (
-        np.stack(part) for part in zip(*((s.keep, s.stray_cd_m2, s.soft) for s in strays), strict=True)
-    )
+    glass = np.stack([stray.glass for stray in strays])
     even = np.array([s.even for s in strays])
     taken = np.array([heading.taken for heading in spin.headings])
     gains = np.stack([gains_of(stage, heading.film) for heading in spin.headings])
@@ -87,7 +85,7 @@ def shoot(stage: Stage, take: Take, width_px: int, window: tuple[int, int, int, 
     )  # fmt: skip
     fixed = (
         layers.rgb_cd_m2, layers.soft_cd_m2, layers.faces, layers.ways_m, layers.top, heads, columns, shares, offs,
-        taken, keep, stray, soft, even, gains, sensor.shown, sensor.noise_cd_m2, sensor.code, sensor.colourful,
+        taken, glass, even, gains, sensor.shown, sensor.noise_cd_m2, sensor.code, sensor.colourful,
         cover_rad(take), take.seed % 2**62, width_px, cut.left, cut.top,
     )  # fmt: skip
     out = (frame.rgb, frame.linear_cd_m2, frame.faces, frame.distances_m, frame.headings, frame.weights)
@@ -112,18 +110,18 @@ def _columns(spin: Spin, layers: Layers, width_px: int, cut: Window) -> tuple[Ro
     columns = np.zeros((cut.width, 2), np.int64)
     shares, offs = np.zeros((cut.width, 2)), np.zeros((cut.width, 2))
     half, feather = math.radians(spin.half_deg), math.radians(spin.feather_deg)
-    for i in range(cut.width):
-        c = cut.left + i
-        found = 0
-        for k, heading in enumerate(spin.headings):
-            middle = heading.believed_deg / 360.0 * width_px + 0.5 * width_px
-            own = c - width_px * math.floor((c + 0.5 - middle) / width_px + 0.5)
-            off = (own + 0.5 - middle) / width_px * 2.0 * math.pi
-            share = seam_weight(off, half, feather)
-            if share > 0.0 and found < 2:
-                heads[i, found], shares[i, found], offs[i, found] = k, share, off
-                columns[i, found] = min(max(own - layers.first[k], 0), max(layers.wide[k] - 1, 0)) + layers.at[k]
-                found += 1
+    found = np.zeros(cut.width, np.int64)
+    c = cut.left + np.arange(cut.width)
+    for k, heading in enumerate(spin.headings):
+        middle = heading.believed_deg / 360.0 * width_px + 0.5 * width_px
+        own = c - width_px * np.floor((c + 0.5 - middle) / width_px + 0.5).astype(np.int64)
+        off = (own + 0.5 - middle) / width_px * 2.0 * math.pi
+        share = seam_weights(off, half, feather)
+        at = np.flatnonzero((share > 0.0) & (found < 2))
+        to = at, found[at]
+        heads[to], shares[to], offs[to] = k, share[at], off[at]
+        columns[to] = np.clip(own[at] - layers.first[k], 0, max(layers.wide[k] - 1, 0)) + layers.at[k]
+        found[at] += 1
     total = shares.sum(axis=1, keepdims=True)
     return heads, columns, shares / np.where(total > 0.0, total, 1.0), offs
 

@@ -27,46 +27,52 @@ def sigma_px(edge_deg: float, width_px: int) -> float:
     return edge_deg / EDGE_SIGMAS * width_px / 360.0
 
 
-def margins_px(sigma: float, smear_px: float) -> tuple[int, int]:
-    """Columns and rows that a blur reads beyond a window."""
-    across = math.ceil(_TAPS * sigma * CROWDED) if sigma > 0.0 else 0
+def margins_px(sigma: float, smear_px: float, crowded: float = CROWDED) -> tuple[int, int]:
+    """Columns and rows that a blur reads beyond a window whose columns crowd together so many times."""
+    across = math.ceil(_TAPS * sigma * crowded) if sigma > 0.0 else 0
     return across + math.ceil(0.5 * smear_px + 0.5), math.ceil(_TAPS * sigma) if sigma > 0.0 else 0
+
+
+def crowding(first: int, last: int, width_px: int) -> float:
+    """How many times columns crowd together at most in rows first..last of a frame, as far as blur minds."""
+    steepest = max(abs(0.25 - row / width_px) for row in (first, last)) * 2.0 * math.pi
+    return min(1.0 / max(math.cos(steepest), 1e-3), CROWDED)
 
 
 @njit(nogil=True, cache=True)
 def blur_across(
-    source: Rows, out: Rows, at: int, wide: int, sigma: float, smear_px: float, width: int, r0: int,
-    first: int, last: int,
-) -> None:  # fmt: skip
-    """Rows first..last of layers (h, total x 3), blurred sideways into ``out``: the ``wide`` columns from ``at`` on,
-    one heading's layer, whose row 0 is row r0 of the frame."""
+    source: Rows, out: Rows, sigma: float, smear_px: float, width: int, r0: int, first: int, last: int
+) -> None:
+    """Rows first..last of a heading's layer (h, 3 w), whose row 0 is row r0 of the frame, blurred sideways."""
+    wide = source.shape[1] // 3
     taps = np.empty(2 * _half(sigma * CROWDED, smear_px) + 1, np.float32)
     line = np.empty(3 * (wide + taps.size), np.float32)
     for j in range(first, last):
         lat = 0.5 * math.pi - (r0 + j + 0.5) * 2.0 * math.pi / width
         spread = sigma * min(1.0 / max(math.cos(lat), 1e-3), CROWDED)
         half = _box_and_bell(spread, smear_px, taps)
-        for i in range(-half, wide + half):
-            x = 3 * (at + min(max(i, 0), wide - 1))
+        line[3 * half : 3 * (half + wide)] = source[j]
+        for i in range(half):
             for c in range(3):
-                line[3 * (i + half) + c] = source[j, x + c]
-        row = out[j, 3 * at : 3 * (at + wide)]
+                line[3 * i + c] = source[j, c]
+                line[3 * (half + wide + i) + c] = source[j, 3 * (wide - 1) + c]
+        row = out[j]
         row[:] = 0.0
         for k in range(2 * half + 1):
             _add(row, line[3 * k : 3 * (k + wide)], taps[k])
 
 
 @njit(nogil=True, cache=True)
-def blur_down(source: Rows, out: Rows, at: int, wide: int, sigma: float, first: int, last: int) -> None:
+def blur_down(source: Rows, out: Rows, sigma: float, first: int, last: int) -> None:
     """As ``blur_across``, up and down."""
     high = source.shape[0]
     taps = np.empty(2 * _half(sigma, 0.0) + 1, np.float32)
     half = _box_and_bell(sigma, 0.0, taps)
     for j in range(first, last):
-        row = out[j, 3 * at : 3 * (at + wide)]
+        row = out[j]
         row[:] = 0.0
         for k in range(-half, half + 1):
-            _add(row, source[min(max(j + k, 0), high - 1), 3 * at : 3 * (at + wide)], taps[k + half])
+            _add(row, source[min(max(j + k, 0), high - 1)], taps[k + half])
 
 
 @njit(nogil=True, cache=True)
@@ -114,4 +120,4 @@ def _bell(x: float, sigma: float) -> float:
     return x * 0.5 * math.erfc(-z / math.sqrt(2.0)) + sigma * math.exp(-0.5 * z * z) / math.sqrt(2.0 * math.pi)
 
 
-__all__ = ["CROWDED", "EDGE_SIGMAS", "blur_across", "blur_down", "margins_px", "sigma_px"]
+__all__ = ["CROWDED", "EDGE_SIGMAS", "blur_across", "blur_down", "crowding", "margins_px", "sigma_px"]

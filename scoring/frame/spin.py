@@ -23,7 +23,6 @@ from typing import Any
 
 import numpy as np
 import shapely
-from numba import njit
 from numpy.typing import NDArray
 
 from scoring.floor.shapes import storeys
@@ -143,15 +142,11 @@ def _stopped(headings: list[Heading], fault: Fault) -> tuple[list[Heading], floa
     return headings[:taken] + again, 180.0 / count
 
 
-@njit(nogil=True, cache=True)
-def seam_weight(off_rad: float, half_rad: float, feather_rad: float) -> float:
-    """Share of a heading at an azimuth that lies so far from its middle; neighbours sum to 1."""
-    u = (half_rad + feather_rad - abs(off_rad)) / (2.0 * feather_rad)
-    if u <= 0.0:
-        return 0.0
-    if u >= 1.0:
-        return 1.0
-    return u * u * (3.0 - 2.0 * u)
+def seam_weights(off_rad: Rows, half_rad: float, feather_rad: float) -> Rows:
+    """Shares of a heading at azimuths that lie so far from its middle; neighbours sum to 1."""
+    u = np.clip((half_rad + feather_rad - np.abs(off_rad)) / (2.0 * feather_rad), 0.0, 1.0)
+    out: Rows = u * u * (3.0 - 2.0 * u)
+    return out
 
 
 def rays(heading: Heading, lonlat_deg: Rows) -> tuple[Rows, Rows]:
@@ -166,4 +161,4 @@ def placed(spin: Spin, heading: Heading, points_m: Rows) -> Rows:
     return out
 
 
-__all__ = ["FEATHER_DEG", "PlaceError", "Spin", "lens_point", "placed", "rays", "seam_weight", "spin_of"]
+__all__ = ["FEATHER_DEG", "PlaceError", "Spin", "lens_point", "placed", "rays", "seam_weights", "spin_of"]

@@ -21,7 +21,7 @@ def edge(columns: int = 400) -> np.ndarray:
 
 def blurred(sigma: float, smear_px: float = 0.0, top: int = EQUATOR) -> np.ndarray:
     out = np.empty((ROWS, 1200), np.float32)
-    blur_across(edge().reshape(ROWS, -1), out, 0, 400, sigma, smear_px, WIDTH, top, 0, ROWS)
+    blur_across(edge().reshape(ROWS, -1), out, sigma, smear_px, WIDTH, top, 0, ROWS)
     return out.reshape(ROWS, 400, 3)
 
 
@@ -64,5 +64,5 @@ def test_focus_is_wider_in_columns_away_from_eye_level() -> None:
 def test_up_and_down_it_is_the_same_bell() -> None:
     tall = np.ascontiguousarray(np.swapaxes(edge(), 0, 1))
     out = np.empty((len(tall), 3 * ROWS), np.float32)
-    blur_down(tall.reshape(len(tall), -1), out, 0, ROWS, 2.0, 0, len(tall))
+    blur_down(tall.reshape(len(tall), -1), out, 2.0, 0, len(tall))
     assert np.allclose(out[:, 0], blurred(2.0)[ROWS // 2, :, 0], atol=2e-4)

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from scoring.frame.pose import turn_right
-from scoring.frame.spin import PlaceError, Spin, lens_point, placed, rays, seam_weight, spin_of
+from scoring.frame.spin import PlaceError, Spin, lens_point, placed, rays, seam_weights, spin_of
 from scoring.rig.kit import Lens
 from tests.scoring.frame.spins import kit, take, with_fixed_pupil, wrong
 
@@ -116,7 +116,7 @@ def test_a_spin_may_be_squeezed_into_the_whole_turn() -> None:
 def test_shares_of_neighbours_sum_to_one() -> None:
     half, feather = math.radians(45.0), math.radians(3.0)
     for off in np.radians([41.0, 42.5, 44.0, 45.0, 46.9]):
-        total = seam_weight(off, half, feather) + seam_weight(off - 2.0 * half, half, feather)
+        total = seam_weights(off, half, feather) + seam_weights(off - 2.0 * half, half, feather)
         assert total == pytest.approx(1.0, abs=1e-12)
 
 
