@@ -1,11 +1,16 @@
-"""Print one table of every bench: what, figure, against. `python -m bench [name ...]` runs only those named."""
+"""Print one table of every bench: what, figure, against. `python -m bench [name ...]` runs only those named.
+
+Each bench is a process of its own: one site lives in a process, and what one bench has loaded is no other's memory.
+"""
 
 from __future__ import annotations
 
 import platform
 import sys
-from importlib import import_module
+from multiprocessing import get_context
 from pathlib import Path
+
+from bench._rows import run
 
 
 def main(names: list[str]) -> int:
@@ -20,12 +25,11 @@ def main(names: list[str]) -> int:
     print("| What | Figure | Against |")
     print("|---|---|---|")
     for name in names or every:
-        bench = import_module(f"bench.{name}")
-        if not names and getattr(bench, "LONG", False):
-            print(f"| {name} | not run | takes long: `python -m bench {name}` |", flush=True)
-            continue
-        for what, figure, against in bench.rows():
-            print(f"| {what} | {figure} | {against} |", flush=True)
+        one = get_context("spawn").Process(target=run, args=(name, name in names))
+        one.start()
+        one.join()
+        if one.exitcode:
+            return 1
     return 0
 
 

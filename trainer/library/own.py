@@ -61,7 +61,7 @@ def enter_standard(firm: Firm, body: Mapping[str, Any], *, holds_from: date, by:
 def kits_for(visitor: Visitor) -> list[Kit]:
     """The kits that somebody may work with: those of the files, then the firm's own."""
     own = Edition.objects.filter(what=shelf.What.KIT, current=True, firm__in=firms_of(visitor)).order_by("since")
-    return [shelf.kit(name) for name in shelf.names(shelf.What.KIT)] + [shelf.kit_at(one.address) for one in own]
+    return [*shelf.kits(), *(shelf.kit_at(one.address) for one in own)]
 
 
 def standards_of(firm: Firm) -> list[Edition]:

@@ -42,7 +42,7 @@ def places(request: HttpRequest) -> HttpResponse:
 @require_safe
 def try_place(request: HttpRequest, slug: str) -> HttpResponse:
     """One place to put stations on, with live sight and links; nothing is kept."""
-    kits = [shelf.kit(name) for name in shelf.names(shelf.What.KIT)]
+    kits = shelf.kits()
     if not kits:
         raise Http404("There is no kit on the shelf.")
     try:

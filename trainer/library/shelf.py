@@ -96,6 +96,16 @@ def recipes() -> list[Recipe]:
     return [recipe_at(edition.address) for edition in _current(What.RECIPE).order_by("name")]
 
 
+def floors() -> list[Plan]:
+    """Every floor that comes from the files, by name."""
+    return [plan_at(address) for address in _addresses(What.FLOOR)]
+
+
+def kits() -> list[Kit]:
+    """Every kit that comes from the files, by name."""
+    return [kit_at(address) for address in _addresses(What.KIT)]
+
+
 def floor(name: str) -> Plan:
     """The floor of that name. Raises NotOnShelf."""
     return plan_at(address_of(What.FLOOR, name))
@@ -137,6 +147,10 @@ def basis(recipe_name: str, *, kit: str = "", standard_address: str = "") -> Bas
 
 def _current(what: str) -> Any:
     return Edition.objects.filter(what=what, current=True)
+
+
+def _addresses(what: str) -> Iterable[str]:
+    return _current(what).filter(firm__isnull=True).order_by("name").values_list("address", flat=True)
 
 
 def address_of(what: str, name: str) -> str:

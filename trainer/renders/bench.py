@@ -16,7 +16,6 @@ from django.views.decorators.http import require_safe
 
 from scoring.frame.faults import FAULTS, Choice, Parameter
 from trainer.library import shelf
-from trainer.library.models import Edition
 from trainer.renders import readings
 from trainer.renders.chart import along, curve_svg
 from trainer.renders.darkroom import NotYet
@@ -50,9 +49,9 @@ def bench(request: HttpRequest) -> HttpResponse:
     context: dict[str, Any] = {
         "place_title": plan.title, "room_title": dict(rooms)[setup.room], "kit_title": shelf.kit(setup.kit).title,
         "page": "bench", "problem": problem, "setup": setup, "view": view_of(setup), "controls": controls(setup),
-        "floors": [shelf.floor(name) for name in shelf.names(Edition.What.FLOOR)],
+        "floors": shelf.floors(),
         "rooms": rooms,
-        "kits": [shelf.kit(name) for name in shelf.names(Edition.What.KIT)],
+        "kits": shelf.kits(),
         "lights": [(name, words) for name, (words, _) in LIGHTS.items()],
         "faults": [(code, form.title) for code, form in FAULTS.items()],
         **found,
