@@ -42,10 +42,7 @@ def rows() -> Iterator[tuple[str, str, str]]:
             look(port, visit, 0, [], str(SMALL))
             first = [_time(port, visit["session"], one) for one in where]
             again = [_time(port, visit["session"], one) for one in where]
-            at = [setup.turned("offset_mm", 5.2 + 0.9 * number) for number in range(RESTS)]
-            _time(port, visit["session"], _asked("curve", at[0]))
-            heres = [_time(port, visit["session"], _asked("curve", one)) for one in at[1:]]
-            wholes = [_time(port, visit["session"], _asked("numbers", one)) for one in at[1:]]
+            heres, wholes = zip(*_rested(port, visit["session"], setup), strict=True)
             staged = {code: _turned(port, visit["session"], code, name) for code, name in STAGED.items()}
     ratio = statistics.median(first) / statistics.median(again)
     yield f"small frame of a slider, {SMALL} wide, {VALUES} values in turn", spread(first), "must 300 ms"
@@ -54,6 +51,16 @@ def rows() -> Iterator[tuple[str, str, str]]:
     yield "all numbers, where it rests", spread(wholes), "300 ms"
     for code, times in staged.items():
         yield f"small frame of a slider of {code}, {len(times)} values in turn", spread(times), "300 ms"
+
+
+def _rested(port: int, session: str, setup: Any) -> list[tuple[float, float]]:
+    """Times of the number of the curve and of all numbers where the slider rests, its small frame being drawn."""
+    times = []
+    for number in range(RESTS + 1):
+        here = setup.turned("offset_mm", 5.2 + 0.9 * number)
+        _time(port, session, f"/bench/{here.packed()}/frame/{SMALL}.jpg")
+        times.append((_time(port, session, _asked("curve", here)), _time(port, session, _asked("numbers", here))))
+    return times[1:]
 
 
 def _asked(piece: str, setup: Any) -> str:

@@ -24,5 +24,9 @@ class Latest(Generic[T]):
         self._held = {key: made}
         return made
 
+    def let_go(self) -> None:
+        """Keep nothing any more."""
+        self._held = {}
+
 
 __all__ = ["Latest"]

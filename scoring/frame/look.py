@@ -119,8 +119,9 @@ class Look:
         return [k for k, heading in enumerate(self._bench.spins[1].headings) if heading.taken]
 
 
-def look(stage: Stage, take: Take, width_px: int) -> Look:
-    """Look at a take in frames of that width, a multiple of 32."""
+def look(stage: Stage, take: Take, width_px: int, shot: Callable[[], Frame] | None = None) -> Look:
+    """Look at a take in frames of that width, a multiple of 32; ``shot`` gives the small merged frame where it is there
+    already."""
     spin = spin_of(take, stage.lens_point_m)
     bench_of = _bench(stage, take, spin)
     return Look(
@@ -130,7 +131,7 @@ def look(stage: Stage, take: Take, width_px: int) -> Look:
         kit_height_m=take.kit.lens_height_m,
         cover_deg=math.degrees(cover_rad(take)),
         closing=max(spin.headings, key=lambda heading: (heading.source, heading.index)).index,
-        _shot=lambda: shoot(stage, take, min(width_px, FRAME_WIDTH_PX)),
+        _shot=shot or (lambda: shoot(stage, take, min(width_px, FRAME_WIDTH_PX))),
         _bench=bench_of(width_px),
         _fine=bench_of(FINE_WIDTH_PX),
     )

@@ -101,9 +101,13 @@ def measure_one(
 
 def measured_on(seen: Look, looking: Looking) -> Measured:
     """Measure what was looked at."""
-    # Made first: what is looked at about the seams is cut from them then, and need not be traced alone.
-    _ = seen.views
-    parts = Parts(seen, looking)
+    return measured_of(Parts(seen, looking))
+
+
+def measured_of(parts: Parts) -> Measured:
+    """Everything that can be measured, with what of it is there already."""
+    parts.look_whole()
+    seen, looking = parts.seen, parts.looking
     measured = Measured(
         headings_count=len(seen.spin.headings),
         closing=seen.closing,
@@ -190,4 +194,4 @@ def _wrapped(azimuth_deg: float) -> float:
     return (azimuth_deg + 180.0) % 360.0 - 180.0
 
 
-__all__ = ["Measured", "measure", "measure_one", "measured_on"]
+__all__ = ["Measured", "measure", "measure_one", "measured_of", "measured_on"]

@@ -39,8 +39,13 @@ class Parts:
     """What is measured on what was looked at; ``looking`` says what can be seen at all."""
 
     def __init__(self, seen: Look, looking: Looking) -> None:
-        self._seen = seen
-        self._looking = looking
+        self.seen = seen
+        self.looking = looking
+
+    def look_whole(self) -> None:
+        """Make the views first: what is looked at about the seams is cut from them then, and need not be traced
+        alone."""
+        _ = self.seen.views
 
     @cached_property
     def seams(self) -> tuple[Seam, ...]:
@@ -57,19 +62,19 @@ class Parts:
     @cached_property
     def level(self) -> Level:
         """How level the frame is."""
-        return level_of(self._seen.spin.headings, self._seen.spin.half_deg)
+        return level_of(self.seen.spin.headings, self.seen.spin.half_deg)
 
     @cached_property
     def uprights(self) -> tuple[Upright, ...]:
         """Long upright edges and how they lean."""
-        levels = self._seen.frame.rgb @ LUMINANCE
-        spin = self._seen.spin
-        return uprights_of(spin.headings, spin.half_deg, levels, self._looking.edge_levels)
+        levels = self.seen.frame.rgb @ LUMINANCE
+        spin = self.seen.spin
+        return uprights_of(spin.headings, spin.half_deg, levels, self.looking.edge_levels)
 
     @cached_property
     def sectors(self) -> Sectors:
         """What is missing and what is there twice."""
-        return sectors_of(self._seen.spin.headings, self._seen.spin.half_deg, self._seen.to_world)
+        return sectors_of(self.seen.spin.headings, self.seen.spin.half_deg, self.seen.to_world)
 
     @cached_property
     def veil(self) -> Veil:
@@ -84,54 +89,54 @@ class Parts:
     @cached_property
     def blur(self) -> Blur:
         """How sharp it is."""
-        return blur_of(self._rises, [view.heading.believed_deg for view in self._seen.views])
+        return blur_of(self._rises, [view.heading.believed_deg for view in self.seen.views])
 
     @cached_property
     def tones(self) -> Tones:
         """White, black and dark shares."""
-        frame = self._seen.frame
+        frame = self.seen.frame
         return tones_of(frame.rgb, (frame.faces != BLACK).any(axis=0))
 
     @cached_property
     def movers(self) -> Movers:
         """What did not hold still."""
-        return movers_in(self._seen.stage.scene, self._traced)
+        return movers_in(self.seen.stage.scene, self._traced)
 
     @cached_property
     def stance(self) -> Stance:
         """Where the lens stood."""
-        return stance_of(self._seen.stage.scene, np.array(self._seen.spin.lens_point_m), self._seen.kit_height_m)
+        return stance_of(self.seen.stage.scene, np.array(self.seen.spin.lens_point_m), self.seen.kit_height_m)
 
     @cached_property
     def shadows(self) -> Shadows:
         """Sun in the frame."""
-        return shadows_of(self._seen.stage.scene, self._seen.stage.lit, self._traced.faces, self._traced.points_m)
+        return shadows_of(self.seen.stage.scene, self.seen.stage.lit, self._traced.faces, self._traced.points_m)
 
     @cached_property
     def _about_seams(self) -> list[tuple[Seam, Points]]:
-        seen = self._seen
+        seen = self.seen
         lens_m = np.array(seen.spin.lens_point_m)
         found = []
         for pair in pairs_of(seen.spin.headings):
             points = seam_points(
                 seen.stage.scene, lens_m, seen.to_world, pair, seen.strip_of(pair), seen.spin.feather_deg,
-                self._looking.edge_levels, seen.cover_deg,
+                self.looking.edge_levels, seen.cover_deg,
             )  # fmt: skip
             found.append((seam_of(pair, points), points))
         return found
 
     @cached_property
     def _traced(self) -> Traced:
-        return trace_merged(self._seen.stage.scene, self._seen.spin.headings, TRACED_ROWS)
+        return trace_merged(self.seen.stage.scene, self.seen.spin.headings, TRACED_ROWS)
 
     @cached_property
     def _rises(self) -> list[list[Rise]]:
-        found = on_threads(lambda own: [rise_of(_window(view)) for view in own], self._seen.windows)
+        found = on_threads(lambda own: [rise_of(_window(view)) for view in own], self.seen.windows)
         return [[rise for rise in own if rise is not None] for own in found]
 
     @cached_property
     def _cells(self) -> list[Cells]:
-        views, half_deg = self._seen.views, self._seen.spin.half_deg
+        views, half_deg = self.seen.views, self.seen.spin.half_deg
         middle = _middle(views)
         soft = {view.heading.index: _typical(own) for view, own in zip(views, self._rises, strict=True)}
         in_order = sorted(views, key=lambda view: (view.heading.source, view.heading.index))

@@ -150,7 +150,8 @@ def _current(what: str) -> Any:
 
 
 def _addresses(what: str) -> Iterable[str]:
-    return _current(what).filter(firm__isnull=True).order_by("name").values_list("address", flat=True)
+    found: Iterable[str] = _current(what).filter(firm__isnull=True).order_by("name").values_list("address", flat=True)
+    return found
 
 
 def address_of(what: str, name: str) -> str:

@@ -1,8 +1,8 @@
 """The darkroom: one heavy piece of work at a time, however many people ask, so that grading goes on beside it.
 
-    request --ask(address, work)--> [ line, most urgent first, in turns ] --> one thread, at a lower priority --> bytes
-                 |                                                                            |
-                 '-- waits at most PATIENCE_S, then NotYet: come again -----------------------'   (the work goes on)
+    request --ask(address, work)--> [ line, most urgent first, in turns ] --> one thread, or its process --> bytes
+                 |                                                                       |
+                 '-- waits at most PATIENCE_S, then NotYet: come again ------------------'   (the work goes on)
 
 Who asks for what is in the line already joins that work. Only a few requests may wait at once: the threads that are
 left answer everything else. People take turns: what somebody asks for while other work of theirs is in the line comes
@@ -36,7 +36,7 @@ LATER_EACH = 10
 """Work that may come last waits only while fewer of that person do: room is left for what moves under their finger."""
 RETRY_AFTER_S = 1
 NICE = 10
-"""Lower priority of the darkroom's thread, where the system has one for each thread."""
+"""Lower priority of the darkroom's process, and of its thread where the system has one for each thread."""
 
 AT_ONCE, SOON, LATER = 0, 1, 2
 """How urgent a piece of work is: what moves under a finger, what somebody waits for, what may come last."""
@@ -53,10 +53,11 @@ class Full(NotYet):
 
 
 class Darkroom:
-    """One thread that makes things in turn."""
+    """One thread that makes things in turn, itself or by what it was given to make them with."""
 
     def __init__(self, *, patience_s: float = PATIENCE_S, waiting_max: int = WAITING_MAX) -> None:
         self.patience_s = patience_s
+        self._make: Callable[[Work], bytes] = lambda work: work()
         self._seats = threading.BoundedSemaphore(waiting_max)
         self._changed = threading.Condition()
         self._line: list[tuple[int, int, int, str, str, Work]] = []
@@ -67,6 +68,10 @@ class Darkroom:
         self._numbers = count()
         self._hands: threading.Thread | None = None
         self._closed = False
+
+    def make_with(self, make: Callable[[Work], bytes]) -> None:
+        """Have all work done by this from now on, one piece after the other: by a process of its own, say."""
+        self._make = make
 
     def close(self) -> None:
         """Drop what waits, as the process ends; what is at work may fail unheard, for what it needs is going too."""
@@ -118,7 +123,7 @@ class Darkroom:
                 self._of[who] -= 1
                 made = self._wanted[address]
             try:
-                outcome: bytes | Exception = work()
+                outcome: bytes | Exception = self._make(work)
             except Exception as error:
                 if not self._closed:
                     log.exception("a picture could not be made")

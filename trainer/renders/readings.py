@@ -138,9 +138,9 @@ def _whole(take: Json) -> tuple[str, Work]:
     return address, partial(_read, take, address)
 
 
-def _alone(take: Json, quantity: str) -> tuple[str, Work]:
+def _alone(take: Json, quantity: str, *, here: bool = False) -> tuple[str, Work]:
     address = content_hash([take, "number", quantity, ENGINE_VERSION])
-    return address, partial(_read_one, take, quantity, address)
+    return address, partial(_read_one, take, quantity, address, here)
 
 
 def _numbers(kept: bytes) -> Numbers | None:
@@ -169,11 +169,11 @@ def _read(take: Json, address: str) -> bytes:
     return _keep(address, body)
 
 
-def _read_one(take: Json, quantity: str, address: str) -> bytes:
-    from trainer.renders.metering import number_on
+def _read_one(take: Json, quantity: str, address: str, here: bool) -> bytes:
+    from trainer.renders.metering import number_here, number_on
 
     try:
-        value = number_on(take, quantity)
+        value = number_here(take, quantity) if here else number_on(take, quantity)
     except ValueError as error:
         return _keep(address, {"refused": str(error)})
     return _keep(address, {"value": value})
@@ -272,7 +272,7 @@ def _number_here(take: Json, quantity: str, who: str) -> float | None:
     if kept is not None:
         numbers = _numbers(kept)
         return None if numbers is None else float(getattr(numbers, quantity) or 0.0)
-    address, work = _alone(take, quantity)
+    address, work = _alone(take, quantity, here=True)
     found = json.loads(frames.cabinet().read(address) or DARKROOM.ask(address, work, who=who))
     return float(found["value"] or 0.0) if "value" in found else None
 

@@ -7,13 +7,16 @@ import signal
 import socket
 import subprocess
 import sys
+import time
 import urllib.request
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
 ROOT = Path(__file__).resolve().parents[3]
+SOON_S = 60.0
 
 
 def free_port() -> int:
@@ -31,6 +34,32 @@ def children(pid: int) -> dict[str, int]:
     return found
 
 
+def below(pid: int) -> set[int]:
+    """Process ids of all that descend from a process."""
+    own: set[int] = set()
+    with suppress(FileNotFoundError):
+        for path in Path(f"/proc/{pid}/task").glob("*/children"):
+            own |= {int(child) for child in path.read_text().split()}
+    return own.union(*(below(child) for child in own))
+
+
+def draws(pid: int) -> bool:
+    """Whether a process is one that another has begun afresh: the darkroom's."""
+    with suppress(FileNotFoundError):
+        return "--multiprocessing-fork" in Path(f"/proc/{pid}/cmdline").read_text()
+    return False
+
+
+def comes(true: Callable[[], bool]) -> bool:
+    """Whether something comes true before long."""
+    until = time.monotonic() + SOON_S
+    while time.monotonic() < until:
+        if true():
+            return True
+        time.sleep(0.05)
+    return False
+
+
 @pytest.fixture
 def site(tmp_path: Path) -> Iterator[tuple[subprocess.Popen[str], int]]:
     port = free_port()
@@ -40,7 +69,10 @@ def site(tmp_path: Path) -> Iterator[tuple[subprocess.Popen[str], int]]:
         "DATABASE_URL": f"sqlite:///{tmp_path}/site.sqlite3",
         "PORT": str(port),
     }
-    subprocess.run([sys.executable, "manage.py", "migrate", "-v0"], cwd=ROOT, env=env, check=True)
+    for command in (["migrate", "-v0"], ["library", "-v0"]):
+        subprocess.run(
+            [sys.executable, "manage.py", *command], cwd=ROOT, env=env, check=True, stdout=subprocess.DEVNULL
+        )
     parent = subprocess.Popen(
         [sys.executable, "-m", "trainer.config.serve"], cwd=ROOT, env=env, stdout=subprocess.PIPE, text=True
     )
@@ -60,9 +92,12 @@ def test_it_serves_and_stops_with_all_its_children(site: tuple[subprocess.Popen[
         assert reply.status == 200
     family = children(parent.pid)
     assert set(family) == {"web", "worker"}
+    assert comes(lambda: any(map(draws, below(parent.pid))))
+    everybody = below(parent.pid)
+    assert len({os.getsid(pid) for pid in everybody}) == 1, "priorities hold within a session"
     parent.send_signal(signal.SIGTERM)
     assert parent.wait() == 0
-    assert not [pid for pid in family.values() if Path(f"/proc/{pid}").exists()]
+    assert comes(lambda: not any(Path(f"/proc/{pid}").exists() for pid in everybody))
 
 
 def test_a_taken_port_is_said_so(tmp_path: Path) -> None:
