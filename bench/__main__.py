@@ -24,13 +24,15 @@ def main(names: list[str]) -> int:
     print(f"Python {platform.python_version()}, {platform.machine()}; medians, all rows of one run.\n")
     print("| What | Figure | Against |")
     print("|---|---|---|")
+    failed = 0
     for name in names or every:
         one = get_context("spawn").Process(target=run, args=(name, name in names))
         one.start()
         one.join()
         if one.exitcode:
-            return 1
-    return 0
+            print(f"{name} ended with {one.exitcode}", file=sys.stderr)
+            failed = 1
+    return failed
 
 
 if __name__ == "__main__":

@@ -21,6 +21,7 @@ from scipy.ndimage import uniform_filter1d
 from scoring.frame.measure_seams import Floats, directions
 from scoring.frame.pose import Heading, placed_rows, rays_of_row
 from scoring.frame.probe import FAR_M
+from scoring.frame.threads import on_threads
 
 ACROSS_DEG, UP_DEG = 0.5, 1.0
 """Ways are tried so far apart, and looked along in such steps."""
@@ -58,7 +59,9 @@ def uprights_of(
 
     ``levels`` (h, 2 h) are the frame's luminance levels of 255, ``edge_levels`` the least contrast that counts.
     """
-    found = [one for h in headings if h.taken for one in _in_heading(h, half_deg, levels, edge_levels)]
+    taken = [heading for heading in headings if heading.taken]
+    own = on_threads(lambda heading: _in_heading(heading, half_deg, levels, edge_levels), taken)
+    found = [one for some in own for one in some]
     kept: list[Upright] = []
     for one in sorted(found, key=lambda one: -one.long_deg):
         if all(abs((one.azimuth_deg - other.azimuth_deg + 180.0) % 360.0 - 180.0) >= APART_DEG for other in kept):
