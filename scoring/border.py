@@ -54,6 +54,10 @@ class FileProblems(ValueError):
         self.problems: tuple[Problem, ...] = tuple(shown)
         super().__init__("; ".join(str(problem) for problem in self.problems))
 
+    def __reduce__(self) -> tuple[type[FileProblems], tuple[tuple[Problem, ...]]]:
+        """Sent to another process it is made again of its problems, not of its words."""
+        return FileProblems, (self.problems,)
+
 
 def read_value(adapter: TypeAdapter[T], data: bytes) -> T:
     """The typed value in a JSON file. Raises FileProblems with every structural problem and its place."""

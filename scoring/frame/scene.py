@@ -5,7 +5,8 @@ Alphabet: F faces, P pieces (``trace``), K finishes (``finishes``), T things tha
 A face's own frame: ``corner`` + s ``u`` + t ``v`` for 0 <= s <= size[0], 0 <= t <= size[1]; the normal u x v points
 into the air. Light and texture are laid out in (s, t), metres. Who sees a face is a mask of bits::
 
-    bit 0..29   shots of a spin: a thing that moved is there for some of them, everything else for all
+    bit 0..28   shots of a spin: a thing that moved is there for some of them, everything else for all
+    NOBODY      a shot that sees all that stays in place, and no mover
     COUNTED     what the sight engine takes for solid: walls, things as blocks, leaves; no glass, no legs, no trim
     SOLID       what light has to go round: everything but glass, movers and the blocks of COUNTED
 """
@@ -177,15 +178,17 @@ def _traceable(body: Body, home: Reals) -> Scene:
     )
 
 
+NOBODY = 1 << 29
+"""A shot that sees all that stays in place, and no mover."""
 Mover = tuple[Body, int]
-"""Something that moves, and the shots (bits 0..29) that see it there."""
+"""Something that moves or stands by what moves, and the shots (bits 0..28) that see it there."""
 
 
 def with_movers(still: Scene, movers: Sequence[Mover]) -> Scene:
     """A scene with movers in it, whose faces are its last: each brings a tree of its own, what stays keeps its."""
     if not movers:
         return still
-    seen = [body._replace(seen=np.full_like(body.seen, shots & ALL_SHOTS)) for body, shots in movers]
+    seen = [body._replace(seen=np.full_like(body.seen, shots & ALL_SHOTS & ~NOBODY)) for body, shots in movers]
     parts = [still, *on_threads(lambda body: _traceable(body, still.home), seen)]
     faces, pieces, kinds = (
         np.cumsum([0, *(len(rows) for rows in of)], dtype=np.int32)
@@ -218,6 +221,6 @@ def owners(plan: Plan) -> list[str]:
 
 
 __all__ = [
-    "ALL_SHOTS", "COUNTED", "SOLID", "Lit", "Mover", "Scene", "build_scene", "evenly_lit", "owners", "scene_of",
-    "with_movers",
+    "ALL_SHOTS", "COUNTED", "NOBODY", "SOLID", "Lit", "Mover", "Scene", "build_scene", "evenly_lit", "owners",
+    "scene_of", "with_movers",
 ]  # fmt: skip

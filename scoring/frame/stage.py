@@ -24,7 +24,7 @@ from scoring.frame.illuminate import illuminate
 from scoring.frame.latest import Latest
 from scoring.frame.movers import movers_of
 from scoring.frame.paths import Paths, find_paths
-from scoring.frame.scene import Lit, Scene, build_scene, with_movers
+from scoring.frame.scene import NOBODY, Lit, Scene, build_scene, with_movers
 from scoring.frame.shade import radiance_along
 from scoring.frame.spin import lens_point
 from scoring.frame.take import Take, take_json
@@ -42,8 +42,8 @@ AROUND_ROWS = 192
 _FINER = 2
 BODY_ROWS = 16
 """Rows of the map of light round a body that moves."""
-NOBODY: int = np.int64(1 << 29)  # type: ignore[assignment]
-"""A shot that sees all that stays in place, and no mover; a plain number would get kernels of its own compiled."""
+_NOBODY: int = np.int64(NOBODY)  # type: ignore[assignment]
+"""A plain number would get kernels of its own compiled."""
 
 _still: Latest[Scene] = Latest()
 _ways: Latest[Paths] = Latest()
@@ -182,7 +182,7 @@ def _middle(scene: Scene, faces: Rows) -> tuple[float, float, float]:
 
 
 def _open(scene: Scene, lit: Lit, point_m: tuple[float, float, float], toward: tuple[float, float, float]) -> bool:
-    *_, face = radiance_along(scene, lit, *point_m, *toward, 1e-3, NOBODY)
+    *_, face = radiance_along(scene, lit, *point_m, *toward, 1e-3, _NOBODY)
     return bool(face < 0)
 
 
@@ -195,7 +195,7 @@ def _look_round(scene: Any, lit: Any, x: float, y: float, z: float, first: int, 
             a = (i + 0.5) / columns * 2.0 * math.pi
             r, g, b, _, _ = radiance_along(
                 scene, lit, x, y, z,
-                math.sin(t) * math.cos(a), math.sin(t) * math.sin(a), math.cos(t), math.pi / rows, NOBODY,
+                math.sin(t) * math.cos(a), math.sin(t) * math.sin(a), math.cos(t), math.pi / rows, _NOBODY,
             )  # fmt: skip
             out[j, i, 0], out[j, i, 1], out[j, i, 2] = r, g, b
 

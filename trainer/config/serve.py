@@ -77,7 +77,7 @@ def main() -> int:
 def start(command: list[str]) -> Child:
     """A child in a process group of its own, so that a key press stops it only through the parent.
 
-    All stay in one session: Linux shares its cores between sessions first, and minds priorities within one alone.
+    All stay in one session: Linux often shares its cores between sessions first, and minds priorities within one alone.
     """
     return subprocess.Popen(command, process_group=0)  # noqa: S603 - our own commands
 

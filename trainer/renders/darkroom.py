@@ -16,6 +16,7 @@ import heapq
 import logging
 import os
 import threading
+import time
 from collections import Counter
 from collections.abc import Callable
 from concurrent.futures import Future
@@ -35,6 +36,8 @@ LINE_EACH = 20
 LATER_EACH = 10
 """Work that may come last waits only while fewer of that person do: room is left for what moves under their finger."""
 RETRY_AFTER_S = 1
+GIVEN_UP_S = 300.0
+"""So long work that took its process along is not tried again: it would hold up everybody else's once more."""
 NICE = 10
 """Lower priority of the darkroom's process, and of its thread where the system has one for each thread."""
 
@@ -52,6 +55,14 @@ class Full(NotYet):
     """The line, or this person's share of it, is full, and the work is not in it."""
 
 
+class GivenUp(Full):
+    """The work took its process along a while ago, and is left alone for now."""
+
+
+class Died(Exception):
+    """The process that did the work died, or was stopped as it took too long; the work is not done."""
+
+
 class Darkroom:
     """One thread that makes things in turn, itself or by what it was given to make them with."""
 
@@ -65,6 +76,8 @@ class Darkroom:
         self._of: Counter[str] = Counter()
         """How many pieces in the line are whose."""
         self._wanted: dict[str, Future[bytes]] = {}
+        self._given_up: dict[str, float] = {}
+        """Until when, by address."""
         self._numbers = count()
         self._hands: threading.Thread | None = None
         self._closed = False
@@ -93,6 +106,8 @@ class Darkroom:
             if made.done():
                 raise  # the work itself ran out of time
             raise NotYet from None
+        except Died:
+            raise GivenUp from None
         finally:
             self._seats.release()
 
@@ -102,6 +117,8 @@ class Darkroom:
             made = self._wanted.get(address)
             if made is not None:
                 return made
+            if self._given_up.get(address, 0.0) > time.monotonic():
+                raise GivenUp
             turn = self._of[who] if who else 0
             if len(self._line) >= LINE_MAX or turn >= (LATER_EACH if urgency == LATER else LINE_EACH):
                 raise Full
@@ -130,10 +147,17 @@ class Darkroom:
                 outcome = error
             with self._changed:
                 del self._wanted[address]
+                if isinstance(outcome, Died):
+                    self._give_up(address)
             if isinstance(outcome, Exception):
                 made.set_exception(outcome)
             else:
                 made.set_result(outcome)
+
+    def _give_up(self, address: str) -> None:
+        now = time.monotonic()
+        self._given_up = {one: until for one, until in self._given_up.items() if until > now}
+        self._given_up[address] = now + GIVEN_UP_S
 
 
 def _step_back() -> None:
@@ -145,4 +169,7 @@ def _step_back() -> None:
 DARKROOM = Darkroom()
 atexit.register(DARKROOM.close)
 
-__all__ = ["AT_ONCE", "DARKROOM", "LATER", "RETRY_AFTER_S", "SOON", "Darkroom", "Full", "NotYet", "Work"]
+__all__ = [
+    "AT_ONCE", "DARKROOM", "GIVEN_UP_S", "LATER", "NICE", "RETRY_AFTER_S", "SOON", "Darkroom", "Died", "Full",
+    "GivenUp", "NotYet", "Work",
+]  # fmt: skip

@@ -20,7 +20,7 @@ WIDTH_PX = 1024
 """Of the frame that is measured."""
 
 _here: Latest[Parts] = Latest()
-"""Of what somebody rests on, until all its numbers are told."""
+"""Of what somebody rests on, until all its numbers are told; where two rest in turns, each is looked at again."""
 
 
 def measured_on(take: Json) -> Measured:

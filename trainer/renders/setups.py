@@ -139,12 +139,13 @@ def take_of(setup: Setup) -> Take:
 
 
 def take_json_of(setup: Setup) -> Json:
-    """The same as JSON, not to be changed: who waits for a picture asks for it every second."""
+    """The same as JSON, its numbers to six digits as an address says them, and not to be changed: it is kept for a
+    while, as who waits for a picture asks for it every second."""
     addresses = shelf.address_of(Edition.What.FLOOR, setup.floor), shelf.address_of(Edition.What.KIT, setup.kit)
     return _take_json(setup.packed(), *addresses, shelf.house_standard()[1])
 
 
-@lru_cache(maxsize=64)
+@lru_cache(maxsize=128)
 def _take_json(word: str, floor_address: str, kit_address: str, standard_address: str) -> Json:
     """Of the set-up of that word, while the shelf holds these."""
     return take_json(take_of(unpacked(word)))

@@ -15,6 +15,8 @@ from pathlib import Path
 
 import pytest
 
+from trainer.renders.darkroom import NICE
+
 ROOT = Path(__file__).resolve().parents[3]
 SOON_S = 60.0
 
@@ -37,7 +39,7 @@ def children(pid: int) -> dict[str, int]:
 def below(pid: int) -> set[int]:
     """Process ids of all that descend from a process."""
     own: set[int] = set()
-    with suppress(FileNotFoundError):
+    with suppress(FileNotFoundError, ProcessLookupError):
         for path in Path(f"/proc/{pid}/task").glob("*/children"):
             own |= {int(child) for child in path.read_text().split()}
     return own.union(*(below(child) for child in own))
@@ -45,7 +47,7 @@ def below(pid: int) -> set[int]:
 
 def draws(pid: int) -> bool:
     """Whether a process is one that another has begun afresh: the darkroom's."""
-    with suppress(FileNotFoundError):
+    with suppress(FileNotFoundError, ProcessLookupError):
         return "--multiprocessing-fork" in Path(f"/proc/{pid}/cmdline").read_text()
     return False
 
@@ -94,7 +96,9 @@ def test_it_serves_and_stops_with_all_its_children(site: tuple[subprocess.Popen[
     assert set(family) == {"web", "worker"}
     assert comes(lambda: any(map(draws, below(parent.pid))))
     everybody = below(parent.pid)
-    assert len({os.getsid(pid) for pid in everybody}) == 1, "priorities hold within a session"
+    (drawing,) = filter(draws, everybody)
+    assert {os.getsid(pid) for pid in (drawing, *family.values())} == {os.getsid(parent.pid)}
+    assert os.getpriority(os.PRIO_PROCESS, drawing) == max(NICE, os.nice(0))
     parent.send_signal(signal.SIGTERM)
     assert parent.wait() == 0
     assert comes(lambda: not any(Path(f"/proc/{pid}").exists() for pid in everybody))

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import os
 import signal
+import subprocess
+import sys
 import threading
 import time
-from collections.abc import Iterator
-from functools import partial
+from collections.abc import Callable, Iterator
 from multiprocessing import active_children
+from pathlib import Path
 
 import pytest
 
-from trainer.renders.apart import Apart, Died
-from trainer.renders.darkroom import NICE, Darkroom
+from scoring.border import FileProblems, Problem
+from trainer.renders.apart import Apart
+from trainer.renders.darkroom import NICE, Darkroom, Died, GivenUp
 
 SOON_S = 60.0
+ROOT = Path(__file__).resolve().parents[3]
 
 
 @pytest.fixture
@@ -43,6 +47,45 @@ def die() -> bytes:
     return b""
 
 
+def misread() -> bytes:
+    raise FileProblems([Problem("plan", "is bad")])
+
+
+class Stubborn(Exception):
+    """Nothing that can be sent anywhere."""
+
+    def __reduce__(self) -> str:
+        raise TypeError("it stays here")
+
+
+def be_stubborn() -> bytes:
+    raise Stubborn("of no use")
+
+
+def hang_and_tell(told: str) -> bytes:
+    Path(told).write_text(str(os.getpid()))
+    return hang()
+
+
+OWNER = """
+import os, sys
+from functools import partial
+os.environ["DJANGO_SETTINGS_MODULE"] = "trainer.config.settings"
+from tests.trainer.renders.test_apart import Apart, hang_and_tell
+Apart()(partial(hang_and_tell, sys.argv[1]))
+"""
+
+
+def comes(true: Callable[[], bool]) -> bool:
+    """Whether something comes true before long."""
+    until = time.monotonic() + SOON_S
+    while time.monotonic() < until:
+        if true():
+            return True
+        time.sleep(0.05)
+    return False
+
+
 def settings_are_there() -> bytes:
     from django.conf import settings
 
@@ -57,7 +100,7 @@ def test_one_process_does_all_work_at_a_lower_priority(apart: Apart) -> None:
     (first, nice), (second, _) = (apart(who_works).split() for _ in range(2))
     assert first == second
     assert int(first) != os.getpid()
-    assert int(nice) == min(os.nice(0) + NICE, 19)
+    assert int(nice) == max(os.nice(0), NICE)
 
 
 def test_what_the_work_raises_is_raised_and_the_process_goes_on(apart: Apart) -> None:
@@ -102,7 +145,43 @@ def _lives(pid: int) -> bool:
 def test_a_darkroom_has_its_work_done_there(apart: Apart) -> None:
     room = Darkroom(patience_s=SOON_S)
     room.make_with(apart)
-    assert int(room.ask("a", who_works).split()[0]) == number_of(apart)
+    who, nice = room.ask("a", who_works).split()
+    assert int(who) == number_of(apart)
+    assert int(nice) == max(os.nice(0), NICE), "as low as it should be, and no lower for being begun by a low thread"
     with pytest.raises(ValueError, match="no sun"):
-        room.ask("b", partial(refuse))
+        room.ask("b", refuse)
     room.close()
+
+
+def test_work_that_takes_its_process_along_is_left_alone_for_a_while_and_holds_up_no_other(apart: Apart) -> None:
+    room = Darkroom(patience_s=SOON_S)
+    room.make_with(apart)
+    with pytest.raises(GivenUp):
+        room.ask("a", die)
+    with pytest.raises(GivenUp):
+        room.put_in_line("a", die)
+    assert room.ask("b", who_works)
+    room.close()
+
+
+def test_an_error_says_where_it_came_from(apart: Apart) -> None:
+    with pytest.raises(ValueError, match="no sun") as raised:
+        apart(refuse)
+    assert "in refuse" in raised.value.__notes__[-1]
+    with pytest.raises(FileProblems) as found:
+        apart(misread)
+    assert found.value.problems == (Problem("plan", "is bad"),)
+    with pytest.raises(RuntimeError, match="Stubborn: of no use"):
+        apart(be_stubborn)
+    assert number_of(apart)
+
+
+def test_the_process_ends_with_the_one_that_began_it_in_the_middle_of_work(tmp_path: Path) -> None:
+    told = tmp_path / "who"
+    owner = subprocess.Popen([sys.executable, "-c", OWNER, str(told)], cwd=ROOT)
+    try:
+        assert comes(lambda: told.exists() and told.read_text() != "")
+    finally:
+        owner.kill()
+        owner.wait()
+    assert comes(lambda: not Path(f"/proc/{told.read_text()}").exists())
