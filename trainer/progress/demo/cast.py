@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 from random import Random
 
 from trainer.people.apart import is_apart
@@ -67,6 +67,16 @@ def cast(firm: Firm, rng: Random, since: datetime) -> list[Crew]:
     return crews
 
 
+def settle(crews: Iterable[Crew], first: Mapping[Person, datetime], before: datetime) -> None:
+    """Have everybody be there since the day before their first case; those who do none since ``before``."""
+    for crew in crews:
+        for person in (*crew.operators, *crew.trainers, *crew.managers):
+            since = first[person] - timedelta(days=1) if person in first else before
+            person.memberships.filter(team=crew.team).update(since=since)
+            Person.objects.filter(pk=person.pk).update(joined_at=since)
+        crew.team.memberships.filter(role=Role.OWNER).update(since=before)
+
+
 def _person(team: Team, role: str, name: str, number: int, since: datetime) -> Person:
     address = f"{name.lower().replace(' ', '.')}@team-{number + 1}.levelhead.example"
     person = Person(email=address, name=name, joined_at=since)
@@ -85,4 +95,4 @@ def _names(rng: Random) -> Iterator[str]:
             yield name
 
 
-__all__ = ["OPERATORS", "TEAMS", "Crew", "cast", "firm_of_demo", "is_cast"]
+__all__ = ["OPERATORS", "TEAMS", "Crew", "cast", "firm_of_demo", "is_cast", "settle"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import datetime, timedelta
 from random import Random
 from time import monotonic
 
@@ -15,13 +15,15 @@ from trainer.people.models import Person, Team
 from trainer.progress.catch_up import catch_up
 from trainer.progress.demo import doings
 from trainer.progress.demo.answered import answered, store
-from trainer.progress.demo.cast import cast, firm_of_demo, is_cast
-from trainer.progress.demo.lives import Life, lives
+from trainer.progress.demo.cast import cast, firm_of_demo, is_cast, settle
+from trainer.progress.demo.lives import YEAR_DAYS, Life, lives
 from trainer.progress.demo.pool import Case, pool
 from trainer.progress.renew import fresh
 from trainer.progress.standing import standard_set
 
 SEED = 20_260_301
+LEADING = timedelta(days=YEAR_DAYS + 35)
+"""So long ago those who lead came."""
 FIRST_STAYS_NEW = "mate@levelhead.example"
 """Whoever signs in with this address comes to the site for the first time."""
 
@@ -56,6 +58,7 @@ def write_year(now: datetime, seed: int, cases: Sequence[Case] | None = None) ->
         operators = [person for crew in crews for person in crew.operators]
         drawn = lives(len(operators), standard_set().skills, rng, now)
         those = {person: _as_wanted(person, life, rng, now) for person, life in zip(operators, drawn, strict=True)}
+        settle(crews, {person: min(life.days, default=now) for person, life in those.items()}, now - LEADING)
         doings.kits(crews, rng, now)
         count = store(answered(list(those.items()), cases, rng), rng)
         doings.shoots(crews, those, rng, now)

@@ -61,6 +61,9 @@ def test_the_pool_has_good_and_weak_answers_of_real_cases(demo: Firm) -> None:
 def test_a_year_is_made_once_of_answers_that_the_engine_graded_so(demo: Firm, three: Any) -> None:
     others = list(Person.objects.filter(pk__in=[three.insider.pk, three.outsider.pk]).values())
     count = make_year(NOW)
+    came = dict(Membership.objects.filter(team__firm=demo).order_by("-since").values_list("person", "since"))
+    assert all(came[person] < at for person, at in Attempt.objects.values_list("person", "issued_at"))
+    assert max(came.values()) <= NOW
     assert count == Attempt.objects.count() == Entry.objects.count() > 300
     assert make_year(NOW) == 0
     for attempt in Attempt.objects.select_related("answer__grade").order_by("pk")[:8]:
