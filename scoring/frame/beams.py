@@ -29,7 +29,7 @@ from scoring.frame.finishes import GLASS, MIRROR
 from scoring.frame.kernels import kernel, woven
 from scoring.frame.pose import believed_ray
 from scoring.frame.shade import radiance_from
-from scoring.frame.trace import EDGE, START_M, first_hit
+from scoring.frame.trace import EDGE, first_hit, way_to
 
 Rows = NDArray[Any]
 
@@ -170,7 +170,9 @@ def _list_pieces(
                 continue
             farthest = 0.0
             for k in range(4):
-                t = _meets(planes, p, ends[k, 0], ends[k, 1], ends[k, 2], ends[k, 3], ends[k, 4], ends[k, 5], -1e-4)
+                t = way_to(
+                    planes, p, ends[k, 0], ends[k, 1], ends[k, 2], ends[k, 3], ends[k, 4], ends[k, 5], -1e-4, np.inf
+                )
                 farthest = max(farthest, t)
             if farthest < np.inf:
                 filled = min(filled, farthest + 4.0 * off)
@@ -181,25 +183,6 @@ def _list_pieces(
             found[kept] = found[i]
             kept += 1
     return kept, alike
-
-
-@woven
-def _meets(planes: Rows, p: int, ox: float, oy: float, oz: float, dx: float, dy: float, dz: float, rim: float) -> float:
-    """Distance along a ray to a piece widened by ``rim`` (share of a side); inf when it misses."""
-    slant = planes[p, 0] * dx + planes[p, 1] * dy + planes[p, 2] * dz
-    if slant == 0.0:
-        return np.inf
-    t = (planes[p, 3] - planes[p, 0] * ox - planes[p, 1] * oy - planes[p, 2] * oz) / slant
-    if t <= START_M:
-        return np.inf
-    px, py, pz = ox + t * dx, oy + t * dy, oz + t * dz
-    a = planes[p, 4] * px + planes[p, 5] * py + planes[p, 6] * pz - planes[p, 7]
-    if a < -rim or a > 1.0 + rim:
-        return np.inf
-    b = planes[p, 8] * px + planes[p, 9] * py + planes[p, 10] * pz - planes[p, 11]
-    if b < -rim or b > 1.0 + rim or a + b > planes[p, 12] + rim:
-        return np.inf
-    return float(t)
 
 
 @woven
@@ -214,7 +197,7 @@ def _first(
     face = -1
     for i in range(count):
         p = found[i]
-        t = _meets(scene.planes, p, ox, oy, oz, dx, dy, dz, EDGE)
+        t = way_to(scene.planes, p, ox, oy, oz, dx, dy, dz, EDGE, best)
         if t < best:
             f = scene.piece_face[p]
             if scene.seen[f] & bit:

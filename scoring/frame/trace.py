@@ -187,8 +187,11 @@ def _unroll(ends: Rows, children: Rows, axes: Rows, boxes: Rows) -> tuple[Rows, 
 
 
 @woven
-def _way(planes: Any, p: int, ox: float, oy: float, oz: float, dx: float, dy: float, dz: float, most: float) -> float:
-    """How far along a ray piece p is met, in lengths of d; inf when it is not, or not before ``most``."""
+def way_to(
+    planes: Any, p: int, ox: float, oy: float, oz: float, dx: float, dy: float, dz: float, rim: float, most: float
+) -> float:
+    """How far along a ray piece p, widened by ``rim`` (share of a side), is met, in lengths of d; inf when it is not,
+    or not before ``most``."""
     slant = planes[p, 0] * dx + planes[p, 1] * dy + planes[p, 2] * dz
     if slant == 0.0:
         return np.inf
@@ -197,12 +200,25 @@ def _way(planes: Any, p: int, ox: float, oy: float, oz: float, dx: float, dy: fl
         return np.inf
     px, py, pz = ox + t * dx, oy + t * dy, oz + t * dz
     a = planes[p, 4] * px + planes[p, 5] * py + planes[p, 6] * pz - planes[p, 7]
-    if a < -EDGE or a > 1.0 + EDGE:
+    if a < -rim or a > 1.0 + rim:
         return np.inf
     b = planes[p, 8] * px + planes[p, 9] * py + planes[p, 10] * pz - planes[p, 11]
-    if b < -EDGE or b > 1.0 + EDGE or a + b > planes[p, 12] + EDGE:
+    if b < -rim or b > 1.0 + rim or a + b > planes[p, 12] + rim:
         return np.inf
     return float(t)
+
+
+@woven
+def _entry(dx: float, dy: float, dz: float) -> tuple[int, float, float, float, int, int, int, int, int, int]:
+    """The octant of a direction, its inverse, and where in a box its near and far sides stand."""
+    octant = (1 if dx < 0.0 else 0) + (2 if dy < 0.0 else 0) + (4 if dz < 0.0 else 0)
+    ix = 1.0 / dx if abs(dx) > 1e-20 else (1e20 if dx >= 0.0 else -1e20)
+    iy = 1.0 / dy if abs(dy) > 1e-20 else (1e20 if dy >= 0.0 else -1e20)
+    iz = 1.0 / dz if abs(dz) > 1e-20 else (1e20 if dz >= 0.0 else -1e20)
+    near_x, far_x = (3, 0) if dx < 0.0 else (0, 3)
+    near_y, far_y = (4, 1) if dy < 0.0 else (1, 4)
+    near_z, far_z = (5, 2) if dz < 0.0 else (2, 5)
+    return octant, ix, iy, iz, near_x, far_x, near_y, far_y, near_z, far_z
 
 
 @woven
@@ -216,13 +232,7 @@ def first_hit(
     piece_face = scene.piece_face
     seen = scene.seen
     m = boxes.shape[0] // 8
-    octant = (1 if dx < 0.0 else 0) + (2 if dy < 0.0 else 0) + (4 if dz < 0.0 else 0)
-    ix = 1.0 / dx if abs(dx) > 1e-20 else (1e20 if dx >= 0.0 else -1e20)
-    iy = 1.0 / dy if abs(dy) > 1e-20 else (1e20 if dy >= 0.0 else -1e20)
-    iz = 1.0 / dz if abs(dz) > 1e-20 else (1e20 if dz >= 0.0 else -1e20)
-    near_x, far_x = (3, 0) if dx < 0.0 else (0, 3)
-    near_y, far_y = (4, 1) if dy < 0.0 else (1, 4)
-    near_z, far_z = (5, 2) if dz < 0.0 else (2, 5)
+    octant, ix, iy, iz, near_x, far_x, near_y, far_y, near_z, far_z = _entry(dx, dy, dz)
     best = np.inf
     face = -1
     row = octant * m
@@ -233,7 +243,7 @@ def first_hit(
         if t0 <= t1 and t1 > 0.0 and t0 < best:
             first = links[row, 1]
             for p in range(first, first + links[row, 2]):
-                t = _way(planes, p, ox, oy, oz, dx, dy, dz, best)
+                t = way_to(planes, p, ox, oy, oz, dx, dy, dz, EDGE, best)
                 if t < best and seen[piece_face[p]] & bit:
                     best = t
                     face = piece_face[p]
@@ -254,16 +264,10 @@ def passed(
     boxes = scene.boxes
     links = scene.links
     planes = scene.planes
-    if guess >= 0 and _way(planes, guess, ox, oy, oz, dx, dy, dz, np.inf) < np.inf:
+    if guess >= 0 and way_to(planes, guess, ox, oy, oz, dx, dy, dz, EDGE, np.inf) < np.inf:
         return 0.0, guess
     m = boxes.shape[0] // 8
-    octant = (1 if dx < 0.0 else 0) + (2 if dy < 0.0 else 0) + (4 if dz < 0.0 else 0)
-    ix = 1.0 / dx if abs(dx) > 1e-20 else (1e20 if dx >= 0.0 else -1e20)
-    iy = 1.0 / dy if abs(dy) > 1e-20 else (1e20 if dy >= 0.0 else -1e20)
-    iz = 1.0 / dz if abs(dz) > 1e-20 else (1e20 if dz >= 0.0 else -1e20)
-    near_x, far_x = (3, 0) if dx < 0.0 else (0, 3)
-    near_y, far_y = (4, 1) if dy < 0.0 else (1, 4)
-    near_z, far_z = (5, 2) if dz < 0.0 else (2, 5)
+    octant, ix, iy, iz, near_x, far_x, near_y, far_y, near_z, far_z = _entry(dx, dy, dz)
     share = 1.0
     pane = -1
     row = octant * m
@@ -275,7 +279,9 @@ def passed(
             first = links[row, 1]
             for p in range(first, first + links[row, 2]):
                 f = scene.piece_face[p]
-                if f == pane or not (scene.seen[f] & bit) or _way(planes, p, ox, oy, oz, dx, dy, dz, np.inf) == np.inf:
+                if f == pane or not (scene.seen[f] & bit):
+                    continue
+                if way_to(planes, p, ox, oy, oz, dx, dy, dz, EDGE, np.inf) == np.inf:
                     continue
                 kind = scene.finish[f]
                 if int(scene.finishes[kind, 11]) != GLASS:
@@ -318,4 +324,7 @@ def first_hits(scene: Any, origins_m: Rows, directions: Rows, shot_bit: int = 1)
     return faces, distances
 
 
-__all__ = ["START_M", "blocked", "first_hit", "first_hits", "passed", "planes_of", "tree_of", "trees_together"]
+__all__ = [
+    "EDGE", "START_M", "blocked", "first_hit", "first_hits", "passed", "planes_of", "tree_of", "trees_together",
+    "way_to",
+]  # fmt: skip

@@ -7,18 +7,17 @@ import signal
 import socket
 import subprocess
 import sys
-import time
 import urllib.request
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
+from tests.waiting import comes
 from trainer.renders.darkroom import NICE
 
 ROOT = Path(__file__).resolve().parents[3]
-SOON_S = 60.0
 
 
 def free_port() -> int:
@@ -49,16 +48,6 @@ def draws(pid: int) -> bool:
     """Whether a process is one that another has begun afresh: the darkroom's."""
     with suppress(FileNotFoundError, ProcessLookupError):
         return "--multiprocessing-fork" in Path(f"/proc/{pid}/cmdline").read_text()
-    return False
-
-
-def comes(true: Callable[[], bool]) -> bool:
-    """Whether something comes true before long."""
-    until = time.monotonic() + SOON_S
-    while time.monotonic() < until:
-        if true():
-            return True
-        time.sleep(0.05)
     return False
 
 

@@ -8,17 +8,17 @@ import subprocess
 import sys
 import threading
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from multiprocessing import active_children
 from pathlib import Path
 
 import pytest
 
 from scoring.border import FileProblems, Problem
+from tests.waiting import SOON_S, comes
 from trainer.renders.apart import Apart
 from trainer.renders.darkroom import NICE, Darkroom, Died, GivenUp
 
-SOON_S = 60.0
 ROOT = Path(__file__).resolve().parents[3]
 
 
@@ -74,16 +74,6 @@ os.environ["DJANGO_SETTINGS_MODULE"] = "trainer.config.settings"
 from tests.trainer.renders.test_apart import Apart, hang_and_tell
 Apart()(partial(hang_and_tell, sys.argv[1]))
 """
-
-
-def comes(true: Callable[[], bool]) -> bool:
-    """Whether something comes true before long."""
-    until = time.monotonic() + SOON_S
-    while time.monotonic() < until:
-        if true():
-            return True
-        time.sleep(0.05)
-    return False
 
 
 def settings_are_there() -> bytes:
