@@ -25,6 +25,7 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from scipy import fft
 from scipy.ndimage import gaussian_filter, map_coordinates, maximum_filter
 from scipy.signal import fftconvolve
 
@@ -253,29 +254,47 @@ def _glares(stage: Stage, spin: Spin, views: list[Rows]) -> list[Rows | None]:
     if not any(heading.film.glare_share > 0.0 for heading in spin.headings):
         return [None] * len(views)
     left, up, away = film_places()
-    reach = np.arange(-SIZE + 1, SIZE) * STEP_DEG
-    gap2 = reach[None, :] ** 2 + reach[:, None] ** 2
-    kernel = 1.0 / (gap2 + GLARE_CORE_DEG**2)
     room = float(np.median(stage.around_cd_m2 @ LUMINANCE))
     near = away <= 0.5 * spin.lens.field_deg + NEAR_FIELD_DEG
     square = (np.sinc(away / 180.0) * math.radians(STEP_DEG) ** 2)[..., None]
-    sources, spread, most = [], [], 0.0
-    for heading, view in zip(spin.headings, views, strict=True):
+
+    def thrown(one: tuple[Heading, Rows]) -> tuple[Rows, Rows, float]:
+        """What lights the glass, what the glass throws about of it, and the most of that beside a source."""
+        heading, view = one
         bright = ((view @ LUMINANCE) > 8.0 * room) & near
         source = np.where(bright[..., None], view, 0.0) * square
         if stage.sunny:
             _add_sun(stage, heading, source, near)
-        sources.append(source)
-        veil = np.stack([fftconvolve(source[..., k], kernel, mode="same") for k in range(3)], axis=-1)
+        veil = _thrown(source)
         beside = (away <= 60.0) & ~maximum_filter(source.any(axis=-1), 5)
-        most = max(most, float(np.where(beside, veil @ LUMINANCE, 0.0).max()))
-        spread.append(veil)
-    out: list[Rows | None] = []
-    for heading, source, veil in zip(spin.headings, sources, spread, strict=True):
+        return source, veil, float(np.where(beside, veil @ LUMINANCE, 0.0).max())
+
+    found = on_threads(thrown, list(zip(spin.headings, views, strict=True)))
+    most = max(peak for _, _, peak in found)
+
+    def glare(one: tuple[Heading, tuple[Rows, Rows, float]]) -> Rows | None:
+        heading, (source, veil, _) = one
         share = min(heading.film.glare_share, 0.95)
-        size = share / (1.0 - share) * room / max(most, 1e-12)
-        light = np.maximum(veil, 0.0) * size
-        out.append(light + _spots(heading, source, light, left, up) if most > 0.0 and share > 0.0 else None)
+        if most <= 0.0 or share <= 0.0:
+            return None
+        light = np.maximum(veil, 0.0) * (share / (1.0 - share) * room / most)
+        return light + _spots(heading, source, light, left, up)
+
+    return on_threads(glare, list(zip(spin.headings, found, strict=True)))
+
+
+def _thrown(source: Rows) -> Rows:
+    """What the glass throws about of a source's light, falling as the distance squared: a convolution, in a ring."""
+    across = fft.rfft2(source.transpose(2, 0, 1), (2 * SIZE, 2 * SIZE)) * _thrown_spectrum()
+    out: Rows = fft.irfft2(across)[:, :SIZE, :SIZE].transpose(1, 2, 0)
+    return out
+
+
+@lru_cache(maxsize=1)
+def _thrown_spectrum() -> Rows:
+    """Spectrum of the spread function in a ring that is as wide as it reaches, so that nothing comes round."""
+    reach = fft.fftfreq(2 * SIZE, 1.0 / (2 * SIZE)) * STEP_DEG
+    out: Rows = fft.rfft2(1.0 / (reach[None, :] ** 2 + reach[:, None] ** 2 + GLARE_CORE_DEG**2))
     return out
 
 

@@ -81,11 +81,11 @@ def find_paths(scene: Scene, side: int = SIDE) -> Paths:
         some = slice(first, first + BAND)
         return _band(scene, lattice, bright, lamp_rank, nodes[some], sides[some], (columns, widest), open_m)
 
-    parts = on_threads(band, range(0, len(nodes), BAND))
+    parts = list(zip(*on_threads(band, range(0, len(nodes), BAND)), strict=True))
     spread = csr_matrix(
         (np.ones(len(nodes), np.float32), (nodes, np.arange(len(nodes)))), shape=(len(lattice.face), len(nodes))
     )
-    near, far = (spread @ vstack([part[k] for part in parts], format="csr") for k in range(2))
+    far, near = (spread @ vstack(parts.pop(), format="csr") for _ in range(2))
     source = sources_of(lattice.across, lattice.along, lattice.start, lattice.state)
     _borrow(scene, lattice, source)
     near, far = (_from_open_patches(matrix, lattice, source, patches) for matrix in (near, far))

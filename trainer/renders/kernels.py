@@ -17,8 +17,8 @@ from trainer.renders.places import place_of
 from trainer.renders.setups import NoSuchSetup, setup_of, take_json_of
 
 SMALL_PX = 256
-FAULTS = ("F1", "F6")
-"""Doubling, and blur: between them what most frames need; the rest is compiled when first asked for."""
+FAULTS = ("F1", "F6", "F9", "F16")
+"""Doubling, smear, a lens that is not home, somebody who moves: between them, every kernel that any frame needs."""
 
 
 def warm() -> str:
@@ -36,7 +36,8 @@ def warm() -> str:
 
 
 def warm_frames() -> None:
-    """Make a small frame, a heading and the numbers of the shelf's first set-up; nothing when the shelf is empty."""
+    """Make a small frame, a heading and the numbers of the shelf's first set-up, with one fault after another; nothing
+    when the shelf is empty."""
     for fault in FAULTS:
         take = _first_take(fault)
         if take is not None:
