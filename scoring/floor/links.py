@@ -28,10 +28,16 @@ OFFER_SHARE = 1.5
 """Pairs farther apart than this many times the longest link are not worth a line on the plan."""
 
 
-@quiet
 def link(place: Place, a: Station, b: Station, *, names: tuple[int, int] = (0, 1)) -> Link:
     """The sight from one station to another; ``names`` are their indices in the finding."""
-    rooms = place.room(a), place.room(b)
+    return link_in(place, a, b, (place.room(a), place.room(b)), names)
+
+
+@quiet
+def link_in(
+    place: Place, a: Station, b: Station, rooms: tuple[Room | None, Room | None], names: tuple[int, int] = (0, 1)
+) -> Link:
+    """The same where the spaces that the two stand in are known."""
     az, bz = place.lens_over(rooms[0], a), place.lens_over(rooms[1], b)
     if az is None or bz is None:
         length = math.hypot(a.x - b.x, a.y - b.y)
@@ -62,6 +68,7 @@ def _limit_m(place: Place, *rooms: Room | None) -> float:
 def links(place: Place, stations: Sequence[Station]) -> tuple[Link, ...]:
     """All pairs that lie on one level or have a flight between them, near enough to be worth naming; a < b."""
     far = OFFER_SHARE * max(place.standard.link_max_m, place.standard.link_max_outdoor_m)
+    rooms = [place.room(one) for one in stations]
     found = []
     for i, a in enumerate(stations):
         for j in range(i + 1, len(stations)):
@@ -70,7 +77,7 @@ def links(place: Place, stations: Sequence[Station]) -> tuple[Link, ...]:
                 continue
             if a.level != b.level and run_between(place, a, b) is None:
                 continue
-            found.append(link(place, a, b, names=(i, j)))
+            found.append(link_in(place, a, b, (rooms[i], rooms[j]), (i, j)))
     return tuple(found)
 
 
@@ -110,4 +117,4 @@ def _judge(
     return Link(names[0], names[1], length, clear, fault, at, over, firm=not benefit, benefit=benefit)
 
 
-__all__ = ["SAME_HEIGHT_M", "link", "link_limit_m", "links"]
+__all__ = ["SAME_HEIGHT_M", "link", "link_in", "link_limit_m", "links"]

@@ -35,9 +35,30 @@ HAIR_M = 1e-6
 """Pieces thinner than twice this are rounding."""
 
 
-ALONE = threading.RLock()
-"""Held by whoever works on regions: threads share those of a place, and GEOS fills in parts of a region when it is
-first read, which two threads at once do not survive."""
+class Alone:
+    """Held by whoever works on regions: threads share those of a place, and GEOS fills in parts of a region when it is
+    first read, which two threads at once do not survive. Within, numpy says no word of the processor's flags."""
+
+    def __init__(self) -> None:
+        self._lock = threading.RLock()
+        self._depth = 0
+        self._words: Any = None
+
+    def __enter__(self) -> None:
+        self._lock.acquire()
+        if not self._depth:
+            self._words = np.errstate(all="ignore")
+            self._words.__enter__()
+        self._depth += 1
+
+    def __exit__(self, *what: object) -> None:
+        self._depth -= 1
+        if not self._depth:
+            self._words.__exit__(*what)
+        self._lock.release()
+
+
+ALONE = Alone()
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -49,7 +70,7 @@ def quiet(work: Callable[P, R]) -> Callable[P, R]:
 
     @wraps(work)
     def alone(*args: P.args, **kwargs: P.kwargs) -> R:
-        with ALONE, np.errstate(all="ignore"):
+        with ALONE:
             return work(*args, **kwargs)
 
     return alone

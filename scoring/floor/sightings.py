@@ -18,7 +18,7 @@ from numba import njit
 from scoring.floor.bands import band, walls
 from scoring.floor.demand import Bools, Floats, Ints
 from scoring.floor.link_table import link_table
-from scoring.floor.links import link
+from scoring.floor.links import link_in
 from scoring.floor.overlay import GRID_M
 from scoring.floor.place import Place
 from scoring.floor.plan import Station
@@ -88,7 +88,7 @@ def sightings(place: Place, stands: Sequence[Station], *, settle: bool = True) -
     doubt = ~forgiving & (clear >= need - spare - 1e-9) & (clear > 0.0) & (apart <= longest + spare) & off
     forgiving |= doubt & guessed
     for i, j in np.argwhere(np.triu(doubt & ~guessed)):
-        forgiving[i, j] = forgiving[j, i] = link(place, stands[i], stands[j]).holds
+        forgiving[i, j] = forgiving[j, i] = link_in(place, stands[i], stands[j], (rooms[i], rooms[j])).holds
     return Sightings(firm, plain, forgiving, guessed)
 
 

@@ -66,6 +66,7 @@ MIDDLEWARE = [
     "trainer.people.signed_out.signed_out_middleware",
     "trainer.config.closed.ClosedDuringCheck",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "trainer.library.at_hand.at_hand_middleware",
 ]
 
 ROOT_URLCONF = "trainer.config.urls"

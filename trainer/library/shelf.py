@@ -24,6 +24,7 @@ from scoring.floor.plan import Plan
 from scoring.floor.read import read_kit, read_plan, read_recipe, read_standard
 from scoring.rig.kit import Kit
 from scoring.standard import Standard
+from trainer.library.at_hand import on_shelf, put_back
 from trainer.library.files import Scenarios
 from trainer.library.models import Edition
 
@@ -83,12 +84,13 @@ def take_in(entries: Iterable[Entry], now: datetime) -> int:
             if address not in known
         ]
         Edition.objects.bulk_create(fresh)
+    put_back()
     return len(fresh)
 
 
 def names(what: str) -> list[str]:
     """Names of the current editions of one form that come from the files, in order."""
-    return list(_current(what).filter(firm__isnull=True).order_by("name").values_list("name", flat=True))
+    return list(on_shelf(what))
 
 
 def recipes() -> list[Recipe]:
@@ -98,12 +100,12 @@ def recipes() -> list[Recipe]:
 
 def floors() -> list[Plan]:
     """Every floor that comes from the files, by name."""
-    return [plan_at(address) for address in _addresses(What.FLOOR)]
+    return [plan_at(address) for address in on_shelf(What.FLOOR).values()]
 
 
 def kits() -> list[Kit]:
     """Every kit that comes from the files, by name."""
-    return [kit_at(address) for address in _addresses(What.KIT)]
+    return [kit_at(address) for address in on_shelf(What.KIT).values()]
 
 
 def floor(name: str) -> Plan:
@@ -121,10 +123,10 @@ def house_standard() -> tuple[Standard, str]:
     if settings.HOUSE_STANDARD:
         address = address_of(What.STANDARD, settings.HOUSE_STANDARD)
     else:
-        found = list(_current(What.STANDARD).filter(firm__isnull=True))
+        found = on_shelf(What.STANDARD)
         if not found:
             raise NotOnShelf("no house standard has been taken in yet")
-        address = max(found, key=lambda edition: _version_order(edition.name)).address
+        address = found[max(found, key=_version_order)]
     return standard_at(address), address
 
 
@@ -149,14 +151,9 @@ def _current(what: str) -> Any:
     return Edition.objects.filter(what=what, current=True)
 
 
-def _addresses(what: str) -> Iterable[str]:
-    found: Iterable[str] = _current(what).filter(firm__isnull=True).order_by("name").values_list("address", flat=True)
-    return found
-
-
 def address_of(what: str, name: str) -> str:
     """The content address of the current edition of that name. Raises NotOnShelf."""
-    address = _current(what).filter(name=name).values_list("address", flat=True).first()
+    address = on_shelf(what).get(name) or _current(what).filter(name=name).values_list("address", flat=True).first()
     if address is None:
         raise NotOnShelf(f"there is no {what} named {name!r}")
     return str(address)

@@ -1,4 +1,4 @@
-"""Work on a few threads: all of it, in order, what is raised is raised, and no helper that cannot come is waited for."""
+"""Work on a few threads: all of it, in order; what is raised is raised; nobody waits for a helper that cannot come."""
 
 from __future__ import annotations
 
