@@ -28,7 +28,7 @@ from scoring.frame.measure_tones import Tones, tones_of
 from scoring.frame.measure_uprights import Upright, uprights_of
 from scoring.frame.merge import BLACK
 from scoring.frame.severity import Numbers
-from scoring.frame.threads import on_threads
+from scoring.frame.threads import everything, on_threads
 from scoring.light.colour import LUMINANCE
 from scoring.standard import Looking
 
@@ -46,6 +46,12 @@ class Parts:
         """Make the views first: what is looked at about the seams is cut from them then, and need not be traced
         alone."""
         _ = self.seen.views
+
+    def look_at_all(self) -> None:
+        """Make every part, two at a time: what is fitted point by point holds the interpreter, what is traced does
+        not."""
+        self.look_whole()
+        everything([self._fit, self._trace])
 
     @cached_property
     def seams(self) -> tuple[Seam, ...]:
@@ -111,6 +117,12 @@ class Parts:
     def shadows(self) -> Shadows:
         """Sun in the frame."""
         return shadows_of(self.seen.stage.scene, self.seen.stage.lit, self._traced.faces, self._traced.points_m)
+
+    def _fit(self) -> None:
+        _ = self.veil, self.rim, self.blur
+
+    def _trace(self) -> None:
+        _ = self.movers, self.shadows, self.uprights
 
     @cached_property
     def _about_seams(self) -> list[tuple[Seam, Points]]:
