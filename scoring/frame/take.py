@@ -9,7 +9,6 @@
 
 from __future__ import annotations
 
-from dataclasses import asdict
 from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, Field, TypeAdapter
@@ -100,7 +99,8 @@ _TAKE = TypeAdapter(Take)
 
 def take_json(take: Take) -> dict[str, Any]:
     """A take as JSON: what is stored, and what a content address is made of."""
-    return asdict(take)
+    found: dict[str, Any] = _TAKE.dump_python(take)
+    return found
 
 
 def read_take(value: Any) -> Take:

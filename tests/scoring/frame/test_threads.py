@@ -66,6 +66,7 @@ def test_one_who_is_kept_waiting_does_all_of_it() -> None:
         other.join()
 
 
+@pytest.mark.filterwarnings("ignore::DeprecationWarning")
 def test_a_forked_process_does_its_work_without_a_helper() -> None:
     assert on_threads(lambda one: one, range(4)) == list(range(4))
     child = os.fork()
