@@ -1,7 +1,7 @@
 """Work spread over a few threads: the kernels hold no lock, so that two cores do twice as much.
 
-Whoever asks does the work, and a helper that the process has for good takes part when it is free. A thread made for
-each piece of work would leave behind memory that the allocator keeps for it, the more the later it ends.
+Whoever asks does the work, and a helper that the process has for good takes part when it is free. Threads made for each
+piece of work would leave memory behind with the allocator.
 """
 
 from __future__ import annotations
