@@ -66,9 +66,7 @@ def test_what_is_taken_in_during_a_request_is_seen_in_it(entries: list[Entry]) -
 def test_a_page_of_the_bench_asks_for_each_form_once(three: Three, entries: list[Entry], client: Client) -> None:
     take_in(entries, NOW)
     client.force_login(three.insider)
-    with CaptureQueriesContext(
-        connection,
-    ) as asked:
+    with CaptureQueriesContext(connection) as asked:
         assert client.get("/bench/").status_code == 200
     of_the_shelf = [one["sql"] for one in asked if '"library_edition"."firm_id" IS NULL' in one["sql"]]
     assert len(of_the_shelf) == len(set(of_the_shelf)) > 0
