@@ -21,15 +21,13 @@ from scoring.floor.plan import Station
 from scoring.floor.read import read_kit, read_plan
 from scoring.frame.faults import FAULTS
 from scoring.frame.shoot import shoot
-from scoring.frame.stage import stage
+from scoring.frame.stage import Stage, stage, stage_key
 from scoring.frame.take import Fault, Take
 
 SCENARIOS = Path(__file__).parents[1] / "scenarios"
 WIDTH = 2048
 ROUNDS = 5
 MANY, MANY_WIDTH = 1000, 512
-STAGED = ("F16", "F17", "F18", "F19")
-"""Faults that need a scene or a light of their own."""
 SPOT = ("one-bedroom", 3.349, 2.154)
 
 
@@ -43,7 +41,7 @@ def rows() -> Iterator[tuple[str, str, str]]:
     shoot(ready, clean, WIDTH)
     times = {}
     for code, take in _every_take(clean):
-        on = stage(take) if code in STAGED else ready
+        on = _stage_of(take, ready)
         shoot(on, take, WIDTH)
         times[code] = _median(lambda on=on, take=take: shoot(on, take, WIDTH))  # type: ignore[misc]
     worst = max(times, key=times.__getitem__)
@@ -80,8 +78,13 @@ def _compile_elsewhere() -> None:
 def _shoot_every() -> None:
     clean = _take()
     ready = stage(clean)
-    for code, take in _every_take(clean):
-        shoot(stage(take) if code in STAGED else ready, take, MANY_WIDTH)
+    for _, take in _every_take(clean):
+        shoot(_stage_of(take, ready), take, MANY_WIDTH)
+
+
+def _stage_of(take: Take, ready: Stage) -> Stage:
+    """The stage that is ready; one of its own for a take whose fault changes the scene or its light."""
+    return ready if stage_key(take) == ready.key else stage(take)
 
 
 def _every_take(clean: Take) -> Iterator[tuple[str, Take]]:

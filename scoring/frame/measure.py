@@ -106,7 +106,7 @@ def measured_on(seen: Look, looking: Looking) -> Measured:
 
 def measured_of(parts: Parts) -> Measured:
     """Everything that can be measured, with what of it is there already."""
-    parts.look_at_all()
+    parts.make_longest()
     seen, looking = parts.seen, parts.looking
     measured = Measured(
         headings_count=len(seen.spin.headings),

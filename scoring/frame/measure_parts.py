@@ -47,9 +47,9 @@ class Parts:
         alone."""
         _ = self.seen.views
 
-    def look_at_all(self) -> None:
-        """Make every part, two at a time: what is fitted point by point holds the interpreter, what is traced does
-        not."""
+    def make_longest(self) -> None:
+        """Make the parts that take longest, two at a time: what is fitted point by point holds the interpreter, what
+        is traced does not."""
         self.look_whole()
         everything([self._fit, self._trace])
 
